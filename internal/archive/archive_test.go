@@ -15,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/typed"
 	"saywatt/schema"
 )
@@ -247,7 +248,7 @@ func TestVersionsAreKept(t *testing.T) {
 		t.Errorf("newest: %+v %v", rv, err)
 	}
 	for _, hash := range []string{first.Record, second.Record} {
-		if _, err := a.store.get(hash); err != nil {
+		if _, err := a.store.Get(hash); err != nil {
 			t.Errorf("an old version is gone: %v", err)
 		}
 	}
@@ -354,7 +355,7 @@ func TestOneWriterManyReaders(t *testing.T) {
 	}
 	defer b.Close()
 	_, err = b.Begin()
-	var busy *BusyError
+	var busy *store.BusyError
 	if !errors.As(err, &busy) || !strings.Contains(err.Error(), fmt.Sprintf("process %d", os.Getpid())) {
 		t.Errorf("a second writer: %v", err)
 	}
@@ -520,11 +521,11 @@ func TestFactsOfASlimRecordAreTheSame(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, rv := range reviews {
-		whole, err := a.store.get(rv.Record)
+		whole, err := a.store.Get(rv.Record)
 		if err != nil {
 			t.Fatal(err)
 		}
-		slim, err := a.store.getFacts(rv.Record)
+		slim, err := a.store.GetFacts(rv.Record)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -563,10 +564,11 @@ func (w *Writer) settle(name string, number int, q *schema.Quantity, who, note s
 	if s == nil {
 		return fmt.Errorf("%s: there is no quantity %d", name, number)
 	}
-	d := &Decision{When: when.UTC(), Who: who, Act: ActSettled, Review: name, Source: r.Source.SHA256, Span: &s.Span,
+	d := &store.Decision{When: when.UTC(), Who: who, Act: store.ActSettled, Review: name, Source: r.Source.SHA256,
+		Span:  &s.Span,
 		Heard: s.Heard, Quantity: q, Note: note}
 	if q == nil {
-		d.Act = ActReopened
+		d.Act = store.ActReopened
 	}
 	return w.append(d)
 }

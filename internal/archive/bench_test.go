@@ -19,6 +19,7 @@ import (
 	"github.com/blevesearch/bleve/v2/mapping"
 
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -44,19 +45,19 @@ func shareIndexed(b *testing.B, n, from, step int) *Archive {
 		}
 	}
 	finish(b, w)
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err != nil {
 		b.Fatal(err)
 	}
-	next, err := nextGeneration(a.dir)
+	next, err := store.NextGeneration(a.dir)
 	if err != nil {
 		b.Fatal(err)
 	}
-	m := &manifest{Version: indexVersion, Generation: next, Log: size}
-	if err := os.MkdirAll(m.dir(a.dir), 0o755); err != nil {
+	m := &store.Manifest{Version: store.IndexVersion, Generation: next, Log: size}
+	if err := os.MkdirAll(m.Dir(a.dir), 0o755); err != nil {
 		b.Fatal(err)
 	}
-	bw := buildWriter{path: m.dir(a.dir), prefix: indexDir(a.dir)}
+	bw := buildWriter{path: m.Dir(a.dir), prefix: store.IndexDir(a.dir)}
 	known := map[string]*Review{}
 	all, _, err := a.Reviews()
 	if err != nil {
@@ -81,10 +82,10 @@ func shareIndexed(b *testing.B, n, from, step int) *Archive {
 	if err := bw.close(); err != nil {
 		b.Fatal(err)
 	}
-	if err := m.seal(a.dir, nil, &a.checked); err != nil {
+	if err := m.Seal(a.dir, nil, &a.checked); err != nil {
 		b.Fatal(err)
 	}
-	if err := m.publish(a.dir); err != nil {
+	if err := m.Publish(a.dir); err != nil {
 		b.Fatal(err)
 	}
 	return a
@@ -279,7 +280,7 @@ func BenchmarkSearch(b *testing.B) {
 			runtime.GC()
 			runtime.ReadMemStats(&m)
 			b.ReportMetric(float64(m.HeapAlloc)/(1<<20), "heap-MB")
-			b.ReportMetric(float64(folderSize(b, indexDir(a.dir)))/float64(*archiveSize), "disk-B/rec")
+			b.ReportMetric(float64(folderSize(b, store.IndexDir(a.dir)))/float64(*archiveSize), "disk-B/rec")
 			fresh.Close()
 			b.StartTimer()
 		}
@@ -334,7 +335,7 @@ func BenchmarkAdd(b *testing.B) {
 	slices.Sort(times)
 	b.ReportMetric(float64(times[n/2].Microseconds())/1000, "p50-ms")
 	b.ReportMetric(float64(times[n*99/100].Microseconds())/1000, "p99-ms")
-	segments, _ := filepath.Glob(filepath.Join(indexDir(a.dir), "*", "*.zap"))
+	segments, _ := filepath.Glob(filepath.Join(store.IndexDir(a.dir), "*", "*.zap"))
 	b.ReportMetric(float64(len(segments)), "segments")
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -15,7 +16,7 @@ type Comparison struct {
 	Reviews []*Review
 	Rows    []Row    // those that differ first, each part in the order of the record
 	Common  []string // part numbers that all of them have
-	Damages []*Damage
+	Damages []*store.Damage
 }
 
 // Row is one property of all of them.

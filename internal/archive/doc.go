@@ -98,5 +98,6 @@
 //
 // # The packages
 //
-// query reads what people search for: its grammar is in the doc of that package.
+// This package is what others use. Below it, store has the files of the folder, and
+// query reads what people search for: the grammar is in its doc.
 package archive

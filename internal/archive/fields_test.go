@@ -3,11 +3,12 @@ package archive
 import (
 	"maps"
 	"os"
-	"saywatt/internal/archive/query"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
+
+	"saywatt/internal/archive/query"
 )
 
 // TestFieldsAreFilled: what queries ask by name, a fact or a document says.

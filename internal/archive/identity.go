@@ -13,6 +13,7 @@ import (
 
 	"saywatt/internal/alike"
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -114,11 +115,11 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	if err != nil {
 		return Added{}, err
 	}
-	hash, text, err := written(p.Record)
+	hash, text, err := store.Written(p.Record)
 	if err != nil {
 		return Added{}, err
 	}
-	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
+	d := &store.Decision{When: p.When.UTC(), Who: p.Who, Act: store.ActAdded, Review: name, Version: 1, Record: hash,
 		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Called: heardAs(&p.Record.Product),
 		Path: p.Path, Title: p.Title}
 	if into != nil {
@@ -128,7 +129,7 @@ func (w *Writer) Put(p Addition) (Added, error) {
 		if has := w.has(into, p.Path, hash, p.Record); has != "" && (p.Title == "" || p.Title == into.Given) {
 			same := Added{Review: name, Version: into.Version, Record: has, Same: true, Title: into.Title()}
 			if has == hash {
-				same.Anew, err = w.a.store.keep(hash, text)
+				same.Anew, err = w.a.store.Keep(hash, text)
 			}
 			return same, err
 		}
@@ -138,12 +139,12 @@ func (w *Writer) Put(p Addition) (Added, error) {
 			if p.Path == "" { // nobody can find them there again
 				return same, nil
 			}
-			d.Act, d.Version, d.Title, d.Record = ActCopied, 0, "", c.Record
+			d.Act, d.Version, d.Title, d.Record = store.ActCopied, 0, "", c.Record
 			return same, w.append(d)
 		}
 		d.Version = into.Version + 1
 	}
-	if _, err := w.a.store.keep(hash, text); err != nil {
+	if _, err := w.a.store.Keep(hash, text); err != nil {
 		return Added{}, err
 	}
 	added := Added{Review: name, Version: d.Version, Record: hash, Title: titleAfter(into, d)}
@@ -154,7 +155,7 @@ func (w *Writer) Put(p Addition) (Added, error) {
 }
 
 // titleAfter is the title of a review when a version was added to it.
-func titleAfter(r *Review, d *Decision) string {
+func titleAfter(r *Review, d *store.Decision) string {
 	after := Review{Name: d.Review, Product: d.Product, Given: d.Title}
 	if r != nil {
 		after.Given = cmp.Or(d.Title, r.Given)
@@ -164,7 +165,7 @@ func titleAfter(r *Review, d *Decision) string {
 
 // removedAt is when the review that a version begins was removed: one of its
 // name, or of its captions; the latest where several were.
-func (b *book) removedAt(name string, d *Decision) time.Time {
+func (b *book) removedAt(name string, d *store.Decision) time.Time {
 	var latest time.Time
 	for _, r := range b.removed {
 		if (r.Name == name || r.of(d.Source) || r.at(d.Path)) && r.when.After(latest) {
@@ -179,7 +180,7 @@ func (w *Writer) replayed() (*book, error) {
 	if w.book != nil {
 		return w.book, nil
 	}
-	size, err := w.a.journal.size()
+	size, err := w.a.journal.Size()
 	if err != nil {
 		return nil, err
 	}
@@ -194,8 +195,8 @@ func (w *Writer) replayed() (*book, error) {
 
 // ahead takes a decision into the state before it is on disk, but for those on
 // words, which are known by their place in the log.
-func (w *Writer) ahead(d *Decision) {
-	if w.book == nil || d.onWords() {
+func (w *Writer) ahead(d *store.Decision) {
+	if w.book == nil || d.OnWords() {
 		return
 	}
 	w.book.take(d, 0)
@@ -341,7 +342,7 @@ func (w *Writer) another(r *Review, p *Addition) string {
 		if c.Path != p.Path || query.Folded(c.Product) != "" && query.Folded(p.Record.Product.Name) != "" {
 			continue
 		}
-		was, err := w.a.store.getFacts(c.Record)
+		was, err := w.a.store.GetFacts(c.Record)
 		if err != nil {
 			continue // reported elsewhere
 		}
@@ -444,7 +445,8 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 		}
 		return "", err
 	}
-	return to, w.append(&Decision{When: when.UTC(), Who: who, Act: ActRenamed, Review: r.Name, To: to, Title: title})
+	return to, w.append(&store.Decision{When: when.UTC(), Who: who, Act: store.ActRenamed, Review: r.Name, To: to,
+		Title: title})
 }
 
 // Merge makes the versions of one review those of another, in the order in
@@ -471,7 +473,8 @@ func (w *Writer) Merge(into, from string, different bool, who string, when time.
 	if err := w.different(a, b); err != nil && !different {
 		return nil, err
 	}
-	if err := w.append(&Decision{When: when.UTC(), Who: who, Act: ActMerged, Review: b.Name, To: a.Name}); err != nil {
+	merged := &store.Decision{When: when.UTC(), Who: who, Act: store.ActMerged, Review: b.Name, To: a.Name}
+	if err := w.append(merged); err != nil {
 		return nil, err
 	}
 	if book, err = w.replayed(); err != nil {
@@ -504,7 +507,7 @@ func (w *Writer) different(a, b *Review) error {
 	said := func(r *Review, field string) []string {
 		var all []string
 		for _, c := range r.captionFiles() {
-			if rec, err := w.a.store.getFacts(c.Record); err == nil { // reported elsewhere
+			if rec, err := w.a.store.GetFacts(c.Record); err == nil { // reported elsewhere
 				for _, name := range rec.Product.Called(field) {
 					all = addName(all, name)
 				}

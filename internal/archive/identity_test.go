@@ -613,7 +613,7 @@ func TestCopiedCaptions(t *testing.T) {
 		if got.Review != first.Review || got.Version != c.version || got.Same != c.same || got.CopyOf != c.copyOf {
 			t.Errorf("step %d: %+v, want %+v", i+1, got, c)
 		}
-		if _, err := a.store.get(got.Record); err != nil {
+		if _, err := a.store.Get(got.Record); err != nil {
 			t.Errorf("step %d: the record named is not stored: %v", i+1, err)
 		}
 		for _, again := range []bool{false, true} {

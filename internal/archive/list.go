@@ -1,10 +1,13 @@
 package archive
 
-import "strings"
+import (
+	"saywatt/internal/archive/store"
+	"strings"
+)
 
 // Listed lists the reviews that a query finds by name, all for "", and what of
 // the archive cannot be read.
-func (a *Archive) Listed(query string) ([]*Review, []*Damage, error) {
+func (a *Archive) Listed(query string) ([]*Review, []*store.Damage, error) {
 	all, damages, err := a.Reviews()
 	if err != nil || strings.TrimSpace(query) == "" {
 		return all, damages, err

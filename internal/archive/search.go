@@ -9,6 +9,7 @@ import (
 
 	"saywatt/internal/alike"
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -38,7 +39,7 @@ type Results struct {
 	Hits       []Hit
 	Facets     []Facet
 	Behind     bool // something was added just now that is not searched yet
-	Damages    []*Damage
+	Damages    []*store.Damage
 }
 
 // Hit is one review found.
@@ -100,9 +101,9 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 	for attempt := range 2 {
 		v, fresh := a.acquire()
 		if v == nil || !fresh {
-			var busy *BusyError
+			var busy *store.BusyError
 			err := a.refresh()
-			if errors.As(err, new(*readOnlyError)) {
+			if errors.As(err, new(*store.ReadOnlyError)) {
 				err = a.buildAside()
 			}
 			if errors.As(err, &busy) && v != nil {
@@ -115,12 +116,12 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 					return false, err
 				}
 				if v, fresh = a.acquire(); v == nil {
-					return false, errIndex
+					return false, store.ErrIndex
 				}
 			}
 		}
 		err = guarded(v, f)
-		broken := errors.Is(err, errIndex)
+		broken := errors.Is(err, store.ErrIndex)
 		if broken {
 			v.broken.Store(true)
 		}
@@ -129,7 +130,7 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 			return !fresh, err
 		}
 		a.noteRepair(err)
-		if _, err = a.Reindex(nil); errors.As(err, new(*readOnlyError)) {
+		if _, err = a.Reindex(nil); errors.As(err, new(*store.ReadOnlyError)) {
 			err = a.buildAside()
 		}
 		if err != nil {
@@ -142,7 +143,7 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 // buildAside makes an index for this process alone, in a folder for temporary
 // files. Close removes it.
 func (a *Archive) buildAside() error {
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err != nil {
 		return err
 	}
@@ -253,8 +254,8 @@ func (v *view) facets(found bitset) ([]Facet, error) {
 
 // hits are the documents of a page with what was asked for of each, in order,
 // and what of the archive could not be read.
-func (a *Archive) hits(v *view, root query.Node, page []uint64) (hits []Hit, damages []*Damage, err error) {
-	damages = v.left()
+func (a *Archive) hits(v *view, root query.Node, page []uint64) (hits []Hit, damages []*store.Damage, err error) {
+	damages = v.manifest.Unread()
 	reviews := make([]*Review, len(page))
 	for i, doc := range page {
 		name, err := v.name(doc)
@@ -262,20 +263,20 @@ func (a *Archive) hits(v *view, root query.Node, page []uint64) (hits []Hit, dam
 			return nil, nil, err
 		}
 		if reviews[i] = v.review(name); reviews[i] == nil {
-			return nil, nil, fmt.Errorf("%w: review %s is not stored", errIndex, name)
+			return nil, nil, fmt.Errorf("%w: review %s is not stored", store.ErrIndex, name)
 		}
 	}
 	type made struct {
 		hit     Hit
 		no      bool // pairs of neighbours that are no phrase; see doc.go
-		damages []*Damage
+		damages []*store.Damage
 	}
 	err = ordered(len(page), func(i int) (m made) {
 		rv := reviews[i]
 		m.hit.Review = *rv
 		if root == nil {
-			if err := a.store.look(rv.Record); err != nil {
-				m.damages = []*Damage{damageOf(err, rv.Name)}
+			if err := a.store.Look(rv.Record); err != nil {
+				m.damages = []*store.Damage{damageOf(err, rv.Name)}
 			}
 			return m
 		}
@@ -293,7 +294,7 @@ func (a *Archive) hits(v *view, root query.Node, page []uint64) (hits []Hit, dam
 		}
 		return nil
 	})
-	return hits, without(damages), err
+	return hits, store.Without(damages), err
 }
 
 // page picks the documents of one page, in order.

@@ -5,8 +5,10 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"saywatt/internal/archive/query"
 	"slices"
+
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -299,11 +301,11 @@ func addedUp(said []reply) []Facet {
 }
 
 // show looks up what is on the page, each archive what it has of it.
-func (s *Several) show(views []*view, said []reply, page []farPlace) (hits []Hit, damages []*Damage, err error) {
+func (s *Several) show(views []*view, said []reply, page []farPlace) (hits []Hit, damages []*store.Damage, err error) {
 	type shown struct {
 		hits    map[string]Hit
 		names   map[uint64]string
-		damages []*Damage
+		damages []*store.Damage
 	}
 	all := make([]shown, len(views))
 	err = inEach(views, func(which int, v *view) error {

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -33,7 +34,7 @@ type Distribution struct {
 	Places [schema.PlaceUnlikely + 1]int
 	// Damages are what could not be read: reviews that the index has not, and
 	// those that may disagree and cannot be shown.
-	Damages []*Damage
+	Damages []*store.Damage
 }
 
 // Bin is one bar of the histogram: values from Low up to but not including
@@ -92,7 +93,7 @@ func (a *Archive) stats(v *view, subject, asked string) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Distribution{Subject: subject, Unit: query.DisplayUnit(kind), Note: note, Damages: v.left()}
+	d := &Distribution{Subject: subject, Unit: query.DisplayUnit(kind), Note: note, Damages: v.manifest.Unread()}
 	any := newBitset(v.numbers)
 	votes, err := e.votes(path, in, any)
 	if err != nil {
@@ -355,10 +356,10 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 			}
 			rv := e.v.review(name)
 			if rv == nil {
-				return fmt.Errorf("%w: review %s is not stored", errIndex, name)
+				return fmt.Errorf("%w: review %s is not stored", store.ErrIndex, name)
 			}
 			r, damages := a.recall(rv, true)
-			d.Damages = without(append(d.Damages, damages...))
+			d.Damages = store.Without(append(d.Damages, damages...))
 			if r == nil {
 				continue
 			}

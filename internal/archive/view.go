@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"saywatt/internal/archive/store"
 	"slices"
 	"strings"
 	"sync"
@@ -17,7 +18,7 @@ import (
 // called from several goroutines; each call that fails has found the index
 // broken.
 type view struct {
-	manifest *manifest
+	manifest *store.Manifest
 	scorch   *scorch.Scorch
 	reader   index.IndexReader
 	numbers  int    // documents have numbers below this
@@ -37,12 +38,12 @@ type column struct {
 	more   [][2]int32 // further values: document number, index
 }
 
-func openView(dir string, m *manifest, seen *checked) (v *view, err error) {
+func openView(dir string, m *store.Manifest, seen *store.Checked) (v *view, err error) {
 	defer guard(&err)
-	if err := m.check(dir, seen); err != nil {
+	if err := m.Check(dir, seen); err != nil {
 		return nil, err
 	}
-	s, err := openScorch(m.dir(dir), nil)
+	s, err := openScorch(m.Dir(dir), nil)
 	if err != nil {
 		return nil, describe(err)
 	}
@@ -71,7 +72,7 @@ func openView(dir string, m *manifest, seen *checked) (v *view, err error) {
 	}
 	// A writer may have removed this generation for a newer one between the
 	// check and the opening, which then finds fewer documents without a word.
-	if err := m.present(dir); err != nil {
+	if err := m.Present(dir); err != nil {
 		v.reader.Close()
 		s.Close()
 		return nil, err
@@ -84,7 +85,7 @@ func openView(dir string, m *manifest, seen *checked) (v *view, err error) {
 // and a file may hold anything.
 func guard(err *error) {
 	if p := recover(); p != nil {
-		*err = fmt.Errorf("%w: %v", errIndex, p)
+		*err = fmt.Errorf("%w: %v", store.ErrIndex, p)
 	}
 }
 

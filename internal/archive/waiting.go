@@ -9,6 +9,7 @@ import (
 
 	index "github.com/blevesearch/bleve_index_api"
 
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -22,7 +23,7 @@ type Waiting struct {
 // query finds: the review with the most of them first, within it by time. most
 // bounds how many are listed, 0 for all; total says how many there are. All of
 // it is kept in the index: no record is read.
-func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
+func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, damages []*store.Damage, err error) {
 	_, err = a.with(func(v *view) error {
 		list, total, damages, err = a.waiting(v, query, most)
 		return err
@@ -30,7 +31,8 @@ func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, da
 	return list, total, damages, err
 }
 
-func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
+func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, total int, damages []*store.Damage,
+	err error) {
 	_, in, err := (&evaluator{v: v}).find(query)
 	if err != nil {
 		return nil, 0, nil, err
@@ -74,7 +76,7 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 		}
 		rv := v.review(q.name)
 		if rv == nil {
-			return nil, 0, nil, fmt.Errorf("%w: review %s is not stored", errIndex, q.name)
+			return nil, 0, nil, fmt.Errorf("%w: review %s is not stored", store.ErrIndex, q.name)
 		}
 		said, err := v.open(q.name)
 		if err != nil {
@@ -87,7 +89,7 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 			list = append(list, Waiting{*rv, s})
 		}
 	}
-	return list, total, v.left(), nil
+	return list, total, v.manifest.Unread(), nil
 }
 
 // columnOpen counts the readings of a review that wait for a person, columnNames

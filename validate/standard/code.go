@@ -67,6 +67,7 @@ type PartCode struct {
 	Ground
 }
 
+// PartCodes is part_codes.tsv: which kinds of part are marked with which code.
 var PartCodes = sync.OnceValue(func() []PartCode {
 	kinds := map[string]schema.Kind{"voltage": schema.KindVoltage, "capacitance": schema.KindCapacitance,
 		"inductance": schema.KindInductance, "resistance": schema.KindResistance}

@@ -96,8 +96,11 @@ type Element struct {
 	Quantity schema.Quantity
 }
 
+// Write is of [Node].
 func (n *And) Write(b *strings.Builder) { join(b, n.Kids, " and ") }
-func (n *Or) Write(b *strings.Builder)  { join(b, n.Kids, " or ") }
+
+// Write is of [Node].
+func (n *Or) Write(b *strings.Builder) { join(b, n.Kids, " or ") }
 
 func join(b *strings.Builder, kids []Node, between string) {
 	for i, k := range kids {
@@ -120,18 +123,22 @@ func group(b *strings.Builder, n Node) {
 	}
 }
 
+// Write is of [Node].
 func (n *Not) Write(b *strings.Builder) {
 	b.WriteString("not ")
 	group(b, n.Kid)
 }
 
+// Write is of [Node].
 func (n *Word) Write(b *strings.Builder) { writeWord(b, n.Text, n.Quoted, n.Prefix) }
 
+// Write is of [Node].
 func (n *Field) Write(b *strings.Builder) {
 	b.WriteString(n.Field + ":")
 	writeWord(b, n.Value, !n.Prefix, n.Prefix)
 }
 
+// Write is of [Node].
 func (n *Item) Write(b *strings.Builder) {
 	b.WriteString(n.Item + ":")
 	writeWord(b, n.text, true, false)
@@ -155,6 +162,7 @@ func (n *Condition) subject() string {
 	return strings.TrimSpace(n.group + " " + n.prop)
 }
 
+// Write is of [Node].
 func (n *Condition) Write(b *strings.Builder) {
 	if s := n.subject(); s != "" {
 		b.WriteString(s + " ")

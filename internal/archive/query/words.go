@@ -52,6 +52,7 @@ func Tokens(s string) []token {
 	return all
 }
 
+// IsDigit reports whether a letter is one of 0 to 9.
 func IsDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 func foldUnless(plain bool, s string) string {

@@ -1,4 +1,4 @@
-package archive
+package store
 
 import (
 	"bufio"
@@ -74,8 +74,8 @@ type Decision struct {
 	How      string            `json:"how,omitempty"`   // how it was decided: reading, typed, …
 }
 
-// onWords reports whether a decision is one on words of the review.
-func (d *Decision) onWords() bool {
+// OnWords reports whether a decision is one on words of the review.
+func (d *Decision) OnWords() bool {
 	switch d.Act {
 	case ActSettled, ActPlaced, ActReopened, ActTakenBack, ActNothing, ActUnclear, ActReworded, ActNamed:
 		return true
@@ -107,15 +107,15 @@ func (d *Damage) Unwrap() error { return d.Err }
 // Mend says how such damage is mended; "" where Err says it.
 func (d *Damage) Mend() string {
 	switch {
-	case errors.Is(d.Err, errOrphan):
+	case errors.Is(d.Err, ErrOrphan):
 		return `of records that no line names: "saywatt reindex --restore" makes reviews of them`
-	case errors.Is(d.Err, errLeft):
+	case errors.Is(d.Err, ErrLeft):
 		return `of records that others stand for: "saywatt reindex --sweep" removes them`
-	case errors.Is(d.Err, errUnnamed), errors.Is(d.Err, schema.ErrRecordVersion):
+	case errors.Is(d.Err, ErrUnnamed), errors.Is(d.Err, schema.ErrRecordVersion):
 		return ""
 	}
-	if d.File == journalName {
-		return "of a damaged line: put " + journalName + ` back from a copy; without one, delete the line, and ` +
+	if d.File == JournalName {
+		return "of a damaged line: put " + JournalName + ` back from a copy; without one, delete the line, and ` +
 			`"saywatt reindex --restore" makes reviews of the records that no other line names, without what was decided`
 	}
 	return `of a record: put its file back from a copy, or "saywatt add" of the same captions, where they were ` +
@@ -124,12 +124,13 @@ func (d *Damage) Mend() string {
 
 // Causes of damage.
 var (
-	errChecksum = errors.New("damaged: the checksum differs")
+	ErrChecksum = errors.New("damaged: the checksum differs")
 	errHalfLine = errors.New("damaged: the line is not whole")
 	errPacked   = errors.New("damaged: it cannot be unpacked")
 )
 
-const journalName = "decisions.jsonl"
+// JournalName is the file of the log within the archive.
+const JournalName = "decisions.jsonl"
 
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
@@ -139,9 +140,9 @@ const (
 	checkLen  = len(checkMark) + 8 + len(`"}`)
 )
 
-// appendLine writes a decision as a line with its checksum (CRC-32C, over the
+// AppendLine writes a decision as a line with its checksum (CRC-32C, over the
 // line as it is without it).
-func appendLine(b []byte, d *Decision) ([]byte, error) {
+func AppendLine(b []byte, d *Decision) ([]byte, error) {
 	line, err := json.Marshal(d)
 	if err != nil {
 		return b, err
@@ -160,7 +161,7 @@ func parseLine(line []byte) (*Decision, error) {
 	}
 	plain := append(append(make([]byte, 0, n+1), line[:n]...), '}')
 	if want := fmt.Sprintf(`%s%08x"}`, checkMark, crc32.Checksum(plain, castagnoli)); string(line[n:]) != want {
-		return nil, errChecksum
+		return nil, ErrChecksum
 	}
 	d := &Decision{}
 	if err := json.Unmarshal(plain, d); err != nil {
@@ -169,13 +170,15 @@ func parseLine(line []byte) (*Decision, error) {
 	return d, nil
 }
 
-// A journal is the log of decisions, for reading.
-type journal struct{ path string }
+// A Journal is the log of decisions, for reading.
+type Journal struct {
+	Path string // of its file
+}
 
-// size is the length of the log in bytes up to the last whole line; what
+// Size is the length of the log in bytes up to the last whole line; what
 // follows was never acknowledged.
-func (j journal) size() (int64, error) {
-	f, err := os.Open(j.path)
+func (j Journal) Size() (int64, error) {
+	f, err := os.Open(j.Path)
 	if errors.Is(err, os.ErrNotExist) {
 		return 0, nil
 	}
@@ -202,11 +205,11 @@ func (j journal) size() (int64, error) {
 	return 0, nil
 }
 
-// each gives every decision from an offset to another, with the offset of its
+// Each gives every decision from an offset to another, with the offset of its
 // line, in order. Lines that cannot be read are reported and passed over;
 // their numbers count from the offset.
-func (j journal) each(from, to int64, f func(*Decision, int64), damaged func(*Damage)) error {
-	file, err := os.Open(j.path)
+func (j Journal) Each(from, to int64, f func(*Decision, int64), damaged func(*Damage)) error {
+	file, err := os.Open(j.Path)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil
 	}
@@ -225,7 +228,7 @@ func (j journal) each(from, to int64, f func(*Decision, int64), damaged func(*Da
 			return err
 		}
 		if d, err := parseLine(line[:len(line)-1]); err != nil {
-			damaged(&Damage{File: journalName, Line: n, Err: err})
+			damaged(&Damage{File: JournalName, Line: n, Err: err})
 		} else {
 			f(d, at)
 		}
@@ -233,9 +236,9 @@ func (j journal) each(from, to int64, f func(*Decision, int64), damaged func(*Da
 	}
 }
 
-// lineAt reads the decision at an offset.
-func (j journal) lineAt(at int64) (*Decision, error) {
-	f, err := os.Open(j.path)
+// LineAt reads the decision at an offset.
+func (j Journal) LineAt(at int64) (*Decision, error) {
+	f, err := os.Open(j.Path)
 	if err != nil {
 		return nil, err
 	}
@@ -254,32 +257,32 @@ func (j journal) lineAt(at int64) (*Decision, error) {
 	}
 }
 
-// begin makes an empty log where there is none: a record beside which there is no log
+// Begin makes an empty log where there is none: a record beside which there is no log
 // would look as if the log were lost. Only the holder of the lock may call it.
-func (j journal) begin() error {
-	_, err := os.Stat(j.path)
+func (j Journal) Begin() error {
+	_, err := os.Stat(j.Path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return j.appendSynced(nil)
+		return j.Append(nil)
 	}
 	return err
 }
 
-// appendSynced adds whole lines and has them on disk before it returns. Half a
+// Append adds whole lines and has them on disk before it returns. Half a
 // line at the end is cut off first. Only the holder of the lock may call it.
-func (j journal) appendSynced(lines []byte) error {
-	end, err := j.size()
+func (j Journal) Append(lines []byte) error {
+	end, err := j.Size()
 	if err != nil {
 		return err
 	}
-	_, statErr := os.Stat(j.path)
-	dir := filepath.Dir(j.path)
-	f, err := os.OpenFile(j.path, os.O_RDWR|os.O_CREATE, folderMode(dir)&0o666)
+	_, statErr := os.Stat(j.Path)
+	dir := filepath.Dir(j.Path)
+	f, err := os.OpenFile(j.Path, os.O_RDWR|os.O_CREATE, folderMode(dir)&0o666)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
 	if statErr != nil {
-		if err := share(dir, j.path); err != nil {
+		if err := share(dir, j.Path); err != nil {
 			return err
 		}
 	}
@@ -293,14 +296,44 @@ func (j journal) appendSynced(lines []byte) error {
 		return err
 	}
 	if statErr != nil {
-		return syncDir(dir)
+		return SyncDir(dir)
 	}
 	return nil
 }
 
-// sortDamages puts them in the order of file, line and review.
-func sortDamages(all []*Damage) {
+// SortDamages puts them in the order of file, line and review.
+func SortDamages(all []*Damage) {
 	slices.SortFunc(all, func(a, b *Damage) int {
 		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Review, b.Review))
 	})
+}
+
+// ErrOrphan is the damage of a record that no line of the log names, and whose
+// captions are those of no review: what it says stands nowhere else.
+var ErrOrphan = errors.New("no line of " + JournalName + " names it")
+
+// ErrLeft is the damage of a record that no line of the log names, and whose
+// captions the log knows by another record.
+var ErrLeft = errors.New("no line of " + JournalName + " names it, and the log has another record of the same captions")
+
+// ErrUnnamed is the damage of either where lines of the log cannot be read: one of
+// them may name it.
+var ErrUnnamed = errors.New("no line of " + JournalName + " that can be read names it")
+
+// Without leaves out damages of the same file, line and review.
+func Without(all []*Damage) []*Damage {
+	type key struct {
+		file, review string
+		line         int
+	}
+	seen := map[key]bool{}
+	var out []*Damage
+	for _, d := range all {
+		k := key{d.File, d.Review, d.Line}
+		if !seen[k] {
+			seen[k] = true
+			out = append(out, d)
+		}
+	}
+	return out
 }

@@ -1,4 +1,4 @@
-package archive
+package store
 
 import (
 	"errors"
@@ -22,13 +22,13 @@ func folderMode(dir string) fs.FileMode {
 	return info.Mode().Perm() | 0o700
 }
 
-// makeFolder makes a folder in the archive, and those above it.
-func makeFolder(dir, path string) error {
+// MakeFolder makes a folder in the archive, and those above it.
+func MakeFolder(dir, path string) error {
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		return nil
 	}
 	if up := filepath.Dir(path); up != path && up != filepath.Clean(dir) {
-		if err := makeFolder(dir, up); err != nil {
+		if err := MakeFolder(dir, up); err != nil {
 			return err
 		}
 	}
@@ -52,12 +52,12 @@ func share(dir, path string) error {
 	return err
 }
 
-// writeSynced writes a file of the archive in dir so that under its name there
+// WriteSynced writes a file of the archive in dir so that under its name there
 // is at any moment the old content or the new, and the new is on disk when it
 // returns.
-func writeSynced(dir, path string, b []byte) error {
+func WriteSynced(dir, path string, b []byte) error {
 	folder := filepath.Dir(path)
-	f, err := os.CreateTemp(folder, newPrefix+"*")
+	f, err := os.CreateTemp(folder, NewPrefix+"*")
 	if err != nil {
 		return err
 	}
@@ -79,14 +79,14 @@ func writeSynced(dir, path string, b []byte) error {
 	if err := os.Rename(f.Name(), path); err != nil {
 		return err
 	}
-	return syncDir(folder)
+	return SyncDir(folder)
 }
 
-// newPrefix begins the names of files that are being written.
-const newPrefix = ".new-"
+// NewPrefix begins the names of files that are being written.
+const NewPrefix = ".new-"
 
-// syncDir has the names in a folder on disk.
-func syncDir(path string) error {
+// SyncDir has the names in a folder on disk.
+func SyncDir(path string) error {
 	d, err := os.Open(path)
 	if err != nil {
 		return err
@@ -98,9 +98,9 @@ func syncDir(path string) error {
 	return nil
 }
 
-// plainError is what the system says of a file, without the call and the path
+// PlainError is what the system says of a file, without the call and the path
 // that stand in front: whoever speaks of it names the file.
-func plainError(err error) error {
+func PlainError(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {
 		err = p.Err
@@ -123,8 +123,8 @@ type worded struct {
 func (e *worded) Error() string { return e.words }
 func (e *worded) Unwrap() error { return e.err }
 
-// plainCause is what the system says, without the call and the path.
-func plainCause(err error) error {
+// PlainCause is what the system says, without the call and the path.
+func PlainCause(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {
 		return p.Err
@@ -132,8 +132,8 @@ func plainCause(err error) error {
 	return err
 }
 
-// readOnly reports whether an error of the system says that nothing can be
+// ReadOnly reports whether an error of the system says that nothing can be
 // written there.
-func readOnly(err error) bool {
+func ReadOnly(err error) bool {
 	return errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS)
 }

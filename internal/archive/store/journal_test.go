@@ -1,4 +1,4 @@
-package archive
+package store
 
 import (
 	"bytes"
@@ -6,13 +6,16 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"saywatt/schema"
 )
 
+var noon = time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
+
 func line(t testing.TB, d *Decision) []byte {
 	t.Helper()
-	b, err := appendLine(nil, d)
+	b, err := AppendLine(nil, d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -20,9 +23,9 @@ func line(t testing.TB, d *Decision) []byte {
 }
 
 var sampleDecisions = []*Decision{
-	{When: day, Who: "Ada", Act: ActAdded, Review: "tarn", Version: 2, Record: strings.Repeat("ab", 32), Source: strings.Repeat("cd", 32), Product: `Tarn "65"`},
-	{When: day, Act: ActReopened, Review: "tarn", Span: &schema.Span{Start: 3, End: 9}, Heard: "325 amps", Note: "a\nb"},
-	{When: day, Act: ActRemoved, Review: "größe"},
+	{When: noon, Who: "Ada", Act: ActAdded, Review: "tarn", Version: 2, Record: strings.Repeat("ab", 32), Source: strings.Repeat("cd", 32), Product: `Tarn "65"`},
+	{When: noon, Act: ActReopened, Review: "tarn", Span: &schema.Span{Start: 3, End: 9}, Heard: "325 amps", Note: "a\nb"},
+	{When: noon, Act: ActRemoved, Review: "größe"},
 }
 
 func TestLinesReadAsWritten(t *testing.T) {
@@ -70,7 +73,7 @@ func FuzzParseLine(f *testing.F) {
 		if err != nil {
 			return
 		}
-		again, err := appendLine(nil, d)
+		again, err := AppendLine(nil, d)
 		if err != nil {
 			return // a time that JSON cannot hold
 		}

@@ -1,4 +1,4 @@
-package archive
+package store
 
 import (
 	"errors"
@@ -25,31 +25,31 @@ func (e *BusyError) Error() string {
 		"finished", e.Dir, by)
 }
 
-// A readOnlyError says that this process may not write to the archive.
-type readOnlyError struct {
+// A ReadOnlyError says that this process may not write to the archive.
+type ReadOnlyError struct {
 	Dir string
 	Err error
 }
 
-func (e *readOnlyError) Error() string {
+func (e *ReadOnlyError) Error() string {
 	return fmt.Sprintf("archive %s can be read, not written: %v", e.Dir, e.Err)
 }
 
-func (e *readOnlyError) Unwrap() error { return e.Err }
+func (e *ReadOnlyError) Unwrap() error { return e.Err }
 
-// lock is the right to write, held until it is closed or the process ends.
-type lock struct{ f *os.File }
+// Lock is the right to write, held until it is closed or the process ends.
+type Lock struct{ f *os.File }
 
-// takeLock gets the right to write or a *BusyError.
-func takeLock(dir string) (*lock, error) {
+// TakeLock gets the right to write or a *BusyError.
+func TakeLock(dir string) (*Lock, error) {
 	path := filepath.Join(dir, "lock")
 	_, before := os.Stat(path)
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, folderMode(dir)&0o666)
-	if readOnly(err) {
-		return nil, &readOnlyError{Dir: dir, Err: plainCause(err)}
+	if ReadOnly(err) {
+		return nil, &ReadOnlyError{Dir: dir, Err: PlainCause(err)}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("archive %s cannot be locked: %w", dir, plainCause(err))
+		return nil, fmt.Errorf("archive %s cannot be locked: %w", dir, PlainCause(err))
 	}
 	if before != nil {
 		if err := share(dir, path); err != nil {
@@ -77,8 +77,8 @@ func takeLock(dir string) (*lock, error) {
 			return nil, err
 		}
 	}
-	return &lock{f}, nil
+	return &Lock{f}, nil
 }
 
-// release gives the right back.
-func (l *lock) release() error { return l.f.Close() }
+// Release gives the right back.
+func (l *Lock) Release() error { return l.f.Close() }
