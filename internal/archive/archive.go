@@ -11,6 +11,7 @@ import (
 	"sync"
 	"syscall"
 
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
@@ -38,7 +39,7 @@ type Archive struct {
 	unfinished unfinished
 
 	mu       sync.Mutex // guards what follows
-	view     *view
+	view     *index.View
 	repaired error // what was wrong with an index that was made anew
 }
 
@@ -168,7 +169,7 @@ func (a *Archive) Close() error {
 	defer a.mu.Unlock()
 	var err error
 	if a.view != nil {
-		err = a.view.release()
+		err = a.view.Release()
 		a.view = nil
 	}
 	return errors.Join(err, a.aside.remove(false))
@@ -245,9 +246,9 @@ func (a *Archive) Decisions(name string) ([]store.Decision, []*store.Damage, err
 // find looks a review up, in the index where that is up to date.
 func (a *Archive) find(name string) (*Review, error) {
 	if v, fresh := a.acquire(); v != nil {
-		defer v.release()
+		defer v.Release()
 		if fresh {
-			if rv := v.review(name); rv != nil {
+			if rv := reviewIn(v, name); rv != nil {
 				return rv, nil
 			}
 		}
@@ -284,7 +285,7 @@ func (a *Archive) current(size int64) *store.Manifest {
 
 // acquire returns the opened index with a reference for the caller, and
 // whether it knows all decisions; nil where there is none that can be used.
-func (a *Archive) acquire() (v *view, fresh bool) {
+func (a *Archive) acquire() (v *index.View, fresh bool) {
 	size, err := a.journal.Size()
 	if err != nil {
 		return nil, false
@@ -295,26 +296,26 @@ func (a *Archive) acquire() (v *view, fresh bool) {
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if old := a.view; old == nil || old.manifest.Generation != m.Generation || old.manifest.Base != m.Base ||
-		old.broken.Load() {
+	if old := a.view; old == nil || old.Manifest.Generation != m.Generation || old.Manifest.Base != m.Base ||
+		old.Broken.Load() {
 		next, err := a.openGeneration(m)
 		if err != nil {
 			return nil, false
 		}
 		if a.view != nil {
-			a.view.release()
+			a.view.Release()
 		}
 		a.view = next
 	}
-	a.view.retain()
-	return a.view, a.view.manifest.Log == size && !a.view.manifest.ChangedSinceLeft(a.store)
+	a.view.Retain()
+	return a.view, a.view.Manifest.Log == size && !a.view.Manifest.ChangedSinceLeft(a.store)
 }
 
 // openGeneration opens what current.json names. Where a writer switched in
 // between, the files are gone and the next one is tried.
-func (a *Archive) openGeneration(m *store.Manifest) (*view, error) {
+func (a *Archive) openGeneration(m *store.Manifest) (*index.View, error) {
 	for {
-		v, err := openView(m.Base, m, &a.checked)
+		v, err := index.Open(m.Base, m, &a.checked)
 		if err == nil {
 			return v, nil
 		}

@@ -18,6 +18,7 @@ import (
 	"github.com/blevesearch/bleve/v2/analysis/analyzer/simple"
 	"github.com/blevesearch/bleve/v2/mapping"
 
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
 	"saywatt/schema"
@@ -57,7 +58,7 @@ func shareIndexed(b *testing.B, n, from, step int) *Archive {
 	if err := os.MkdirAll(m.Dir(a.dir), 0o755); err != nil {
 		b.Fatal(err)
 	}
-	bw := buildWriter{path: m.Dir(a.dir), prefix: store.IndexDir(a.dir)}
+	bw := index.Builder{Path: m.Dir(a.dir), Prefix: store.IndexDir(a.dir)}
 	known := map[string]*Review{}
 	all, _, err := a.Reviews()
 	if err != nil {
@@ -75,11 +76,11 @@ func shareIndexed(b *testing.B, n, from, step int) *Archive {
 		} else {
 			rv.Record = all[i%len(all)].Record // a record of another, to have one to read
 		}
-		if err := bw.add(newDocument(rv, r)); err != nil {
+		if err := bw.Add(newDocument(rv, r)); err != nil {
 			b.Fatal(err)
 		}
 	}
-	if err := bw.close(); err != nil {
+	if err := bw.Close(); err != nil {
 		b.Fatal(err)
 	}
 	if err := m.Seal(a.dir, nil, &a.checked); err != nil {
@@ -143,22 +144,22 @@ func BenchmarkBuild(b *testing.B) {
 			b.ReportMetric(float64(n*b.N)/b.Elapsed().Seconds(), "docs/s")
 		})
 	}
-	ours := func(b *testing.B, dir string, made func(i int) *document) {
-		w := buildWriter{path: filepath.Join(dir, "1"), prefix: dir}
-		if err := os.Mkdir(w.path, 0o755); err != nil {
+	ours := func(b *testing.B, dir string, made func(i int) *index.Document) {
+		w := index.Builder{Path: filepath.Join(dir, "1"), Prefix: dir}
+		if err := os.Mkdir(w.Path, 0o755); err != nil {
 			b.Fatal(err)
 		}
-		err := ordered(n, made, func(_ int, d *document) error { return w.add(d) })
-		if err := errors.Join(err, w.close()); err != nil {
+		err := ordered(n, made, func(_ int, d *index.Document) error { return w.Add(d) })
+		if err := errors.Join(err, w.Close()); err != nil {
 			b.Fatal(err)
 		}
 	}
 	run("saywatt", func(b *testing.B, dir string) {
-		ours(b, dir, func(i int) *document { return newDocument(review(i)) })
+		ours(b, dir, func(i int) *index.Document { return newDocument(review(i)) })
 	})
 	run("bleve", func(b *testing.B, dir string) {
 		w, err := bleve.NewBuilder(filepath.Join(dir, "1"), plainMapping(),
-			map[string]any{"buildPathPrefix": dir, "batchSize": buildBatch})
+			map[string]any{"buildPathPrefix": dir, "batchSize": index.BuildBatch})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -172,14 +173,15 @@ func BenchmarkBuild(b *testing.B) {
 			b.Fatal(err)
 		}
 	})
-	made := make([]*document, len(records))
+	made := make([]*index.Document, len(records))
 	for i := range made {
 		made[i] = newDocument(review(i))
 	}
 	run("documents-made-before", func(b *testing.B, dir string) {
-		ours(b, dir, func(i int) *document {
+		ours(b, dir, func(i int) *index.Document {
 			d := made[i%len(made)]
-			return &document{id: fmt.Sprintf("%s-%d", d.id, i), fields: slices.Clone(d.fields), bytes: d.bytes}
+			return &index.Document{Name: fmt.Sprintf("%s-%d", d.Name, i), Fields: slices.Clone(d.Fields),
+				Bytes: d.Bytes}
 		})
 	})
 }

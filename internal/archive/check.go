@@ -5,9 +5,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"saywatt/internal/archive/store"
 	"strconv"
 	"strings"
+
+	"saywatt/internal/archive/store"
 )
 
 // Check reads everything that the archive holds and lists what is damaged,

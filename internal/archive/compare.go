@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
 	"saywatt/schema"
@@ -91,7 +92,7 @@ var sections = []string{"product", "size", "power", "levels", "battery", "cable"
 
 // cell is the place for one review in the row of a section and label.
 func (t *aligner) cell(i int, section, label string) *Cell {
-	key := section + sep + label
+	key := section + index.Sep + label
 	r := t.rows[key]
 	if r == nil {
 		r = &Row{Section: section, Label: label, Cells: make([]Cell, t.n)}
@@ -393,7 +394,7 @@ func significant(d schema.Decimal, n int) schema.Decimal {
 	if d.IsZero() {
 		return d
 	}
-	spelled := sortable(d)
+	spelled := index.Sortable(d)
 	exponent := 0
 	for _, c := range spelled[1:4] {
 		exponent = 10*exponent + int(c-'0')

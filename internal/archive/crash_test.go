@@ -8,11 +8,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"saywatt/internal/archive/store"
 	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/store"
 )
 
 // writerDir tells a copy of the test binary to write to an archive until it
@@ -356,7 +358,7 @@ func otherVersion(b []byte) []byte {
 func TestPanicInsideTheIndexIsCaught(t *testing.T) {
 	a := filled(t, 2)
 	calls := 0
-	_, err := a.with(func(v *view) error {
+	_, err := a.with(func(v *index.View) error {
 		if calls++; calls == 1 {
 			panic("index out of range")
 		}

@@ -98,6 +98,7 @@
 //
 // # The packages
 //
-// This package is what others use. Below it, store has the files of the folder, and
-// query reads what people search for: the grammar is in its doc.
+// This package is what others use: whose review a record is, what a record says, how
+// a query is evaluated over it. Below it, store has the files of the folder, index the
+// segments of bleve, and query reads what people search for: the grammar is in its doc.
 package archive

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
@@ -425,9 +426,9 @@ const ofRoom = "ambient"
 func values(q *schema.Quantity) (low, high, kind string) {
 	l, kind := query.SI(q.Low, q.Unit)
 	if !q.Range {
-		low = sortable(l)
+		low = index.Sortable(l)
 		return low, low, kind
 	}
 	h, _ := query.SI(q.High, q.Unit)
-	return sortable(l), sortable(h), kind
+	return index.Sortable(l), index.Sortable(h), kind
 }

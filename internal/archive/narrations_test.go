@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/pipeline"
 	"saywatt/internal/typed"
@@ -107,8 +108,8 @@ func queriesFor(f *Fact) []string {
 
 // finds reports whether a query finds a review, without listing what it finds.
 func finds(a *Archive, asked, name string) (found bool, err error) {
-	_, err = a.with(func(v *view) error {
-		q, err := query.Parser{Parts: v.parts}.Parse(asked)
+	_, err = a.with(func(v *index.View) error {
+		q, err := query.Parser{Parts: partsOf(v)}.Parse(asked)
 		if err != nil {
 			return err
 		}
@@ -116,8 +117,12 @@ func finds(a *Archive, asked, name string) (found bool, err error) {
 		if err != nil {
 			return err
 		}
-		id, err := v.reader.InternalID(name)
-		found = id != nil && all.has(id.Value())
+		all.Each(func(n uint64) bool {
+			var id string
+			id, err = v.Name(n)
+			found = err == nil && id == name
+			return err == nil && !found
+		})
 		return err
 	})
 	return found, err

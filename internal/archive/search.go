@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
@@ -51,13 +52,7 @@ type Hit struct {
 // Facet counts the results by one field.
 type Facet struct {
 	Field  string
-	Counts []Count
-}
-
-// Count is a value and how many results have it.
-type Count struct {
-	Value string
-	N     int
+	Counts []index.Count
 }
 
 // Search finds reviews. A query that cannot be read is a *Error.
@@ -67,7 +62,7 @@ func (a *Archive) Search(q Request) (*Results, error) {
 		return nil, err
 	}
 	var res *Results
-	behind, err := a.with(func(v *view) (err error) {
+	behind, err := a.with(func(v *index.View) (err error) {
 		res, err = a.search(v, q)
 		return err
 	})
@@ -97,7 +92,7 @@ func (q Request) filled() (Request, error) {
 // whether it could not. An index that turns out damaged is made again, once.
 // Where this process may not write to the archive, it makes an index of its own
 // aside if there is none that knows everything.
-func (a *Archive) with(f func(*view) error) (behind bool, err error) {
+func (a *Archive) with(f func(*index.View) error) (behind bool, err error) {
 	for attempt := range 2 {
 		v, fresh := a.acquire()
 		if v == nil || !fresh {
@@ -110,7 +105,7 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 				err = nil // what is there will do
 			} else {
 				if v != nil {
-					v.release()
+					v.Release()
 				}
 				if err != nil {
 					return false, err
@@ -123,9 +118,9 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 		err = guarded(v, f)
 		broken := errors.Is(err, store.ErrIndex)
 		if broken {
-			v.broken.Store(true)
+			v.Broken.Store(true)
 		}
-		v.release()
+		v.Release()
 		if !broken || attempt > 0 {
 			return !fresh, err
 		}
@@ -161,21 +156,21 @@ func (a *Archive) buildAside() error {
 	return err
 }
 
-func guarded(v *view, f func(*view) error) (err error) {
-	defer guard(&err)
+func guarded(v *index.View, f func(*index.View) error) (err error) {
+	defer index.Guard(&err)
 	return f(v)
 }
 
-func (a *Archive) search(v *view, q Request) (*Results, error) {
+func (a *Archive) search(v *index.View, q Request) (*Results, error) {
 	e := &evaluator{v: v}
 	query, found, err := e.find(q.Query)
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: e.noted(q.Query, query, found), Total: found.count(),
+	res := &Results{Understood: query.String(), Notes: e.noted(q.Query, query, found), Total: found.Count(),
 		Offset: q.Offset}
 	if q.Facets {
-		if res.Facets, err = v.facets(found); err != nil {
+		if res.Facets, err = facetsIn(v, found); err != nil {
 			return nil, err
 		}
 	}
@@ -190,7 +185,7 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 // Notes says of a query what it was taken for otherwise than typed, and what a person
 // may have meant where it finds nothing: what [Results].Notes has of a search.
 func (a *Archive) Notes(query string) (notes []string, err error) {
-	_, err = a.with(func(v *view) error {
+	_, err = a.with(func(v *index.View) error {
 		e := &evaluator{v: v}
 		q, found, err := e.find(query)
 		if err == nil {
@@ -202,9 +197,9 @@ func (a *Archive) Notes(query string) (notes []string, err error) {
 }
 
 // noted are the notes on a query and what it found.
-func (e *evaluator) noted(text string, q *query.Query, found bitset) []string {
+func (e *evaluator) noted(text string, q *query.Query, found index.Set) []string {
 	notes := slices.Concat(q.Notes, e.notes)
-	if found.count() == 0 {
+	if found.Count() == 0 {
 		notes = append(notes, query.InQuotes(text, q.Root)...)
 		notes = append(notes, inFields(e.together(), q.Root)...)
 	}
@@ -213,7 +208,7 @@ func (e *evaluator) noted(text string, q *query.Query, found bitset) []string {
 
 // inFields says of words that no review says, where they are the name or the file of
 // one, how that is looked for. The indexes are those that answer together.
-func inFields(views []*view, root query.Node) (notes []string) {
+func inFields(views []*index.View, root query.Node) (notes []string) {
 	n, ok := root.(*query.Word)
 	if !ok {
 		return nil
@@ -224,7 +219,7 @@ func inFields(views []*view, root query.Node) (notes []string) {
 		for _, v := range views {
 			e := &evaluator{v: v, peers: views}
 			if found, err := e.eval(want); err == nil {
-				total += found.count()
+				total += found.Count()
 			}
 		}
 		if total > 0 && len(want.Near) == 0 {
@@ -237,15 +232,15 @@ func inFields(views []*view, root query.Node) (notes []string) {
 	return nil
 }
 
-// facets counts the documents of a set by every facet.
-func (v *view) facets(found bitset) ([]Facet, error) {
+// facetsIn counts the documents of a set by every facet.
+func facetsIn(v *index.View, found index.Set) ([]Facet, error) {
 	var all []Facet
 	for _, name := range query.Facets() {
-		c, err := v.column(name)
+		c, err := v.Column(name)
 		if err != nil {
 			return nil, err
 		}
-		if counts := c.count(found); len(counts) > 0 {
+		if counts := c.Count(found); len(counts) > 0 {
 			all = append(all, Facet{name, counts})
 		}
 	}
@@ -254,15 +249,15 @@ func (v *view) facets(found bitset) ([]Facet, error) {
 
 // hits are the documents of a page with what was asked for of each, in order,
 // and what of the archive could not be read.
-func (a *Archive) hits(v *view, root query.Node, page []uint64) (hits []Hit, damages []*store.Damage, err error) {
-	damages = v.manifest.Unread()
+func (a *Archive) hits(v *index.View, root query.Node, page []uint64) (hits []Hit, damages []*store.Damage, err error) {
+	damages = v.Manifest.Unread()
 	reviews := make([]*Review, len(page))
 	for i, doc := range page {
-		name, err := v.name(doc)
+		name, err := v.Name(doc)
 		if err != nil {
 			return nil, nil, err
 		}
-		if reviews[i] = v.review(name); reviews[i] == nil {
+		if reviews[i] = reviewIn(v, name); reviews[i] == nil {
 			return nil, nil, fmt.Errorf("%w: review %s is not stored", store.ErrIndex, name)
 		}
 	}
@@ -298,8 +293,8 @@ func (a *Archive) hits(v *view, root query.Node, page []uint64) (hits []Hit, dam
 }
 
 // page picks the documents of one page, in order.
-func (e *evaluator) page(root query.Node, found bitset, q Request) ([]uint64, error) {
-	names, err := e.v.column("sort name")
+func (e *evaluator) page(root query.Node, found index.Set, q Request) ([]uint64, error) {
+	names, err := e.v.Column("sort name")
 	if err != nil {
 		return nil, err
 	}
@@ -319,13 +314,13 @@ func (e *evaluator) page(root query.Node, found bitset, q Request) ([]uint64, er
 			return -points[doc]
 		}
 	default:
-		c, err := e.v.column("sort " + q.Sort)
+		c, err := e.v.Column("sort " + q.Sort)
 		if err != nil {
 			return nil, err
 		}
-		last := int32(len(c.values))
+		last := int32(len(c.Values))
 		key = func(doc uint64) int32 {
-			switch i := c.one[doc]; {
+			switch i := c.One[doc]; {
 			case i < 0:
 				return last
 			case q.Sort == "mass":
@@ -336,8 +331,8 @@ func (e *evaluator) page(root query.Node, found bitset, q Request) ([]uint64, er
 		}
 	}
 	top := topOf{most: q.Offset + q.Limit}
-	found.each(func(doc uint64) bool {
-		top.add(place{key(doc), names.one[doc], doc})
+	found.Each(func(doc uint64) bool {
+		top.add(place{key(doc), names.One[doc], doc})
 		return true
 	})
 	docs := top.sorted()

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
 	"saywatt/schema"
@@ -76,15 +77,15 @@ type vote struct {
 // narrows it to the reviews it finds.
 func (a *Archive) Stats(subject, query string) (*Distribution, error) {
 	var d *Distribution
-	_, err := a.with(func(v *view) (err error) {
+	_, err := a.with(func(v *index.View) (err error) {
 		d, err = a.stats(v, subject, query)
 		return err
 	})
 	return d, err
 }
 
-func (a *Archive) stats(v *view, subject, asked string) (*Distribution, error) {
-	path, kind, note, err := query.Parser{Parts: v.parts}.Subject(subject)
+func (a *Archive) stats(v *index.View, subject, asked string) (*Distribution, error) {
+	path, kind, note, err := query.Parser{Parts: partsOf(v)}.Subject(subject)
 	if err != nil {
 		return nil, err
 	}
@@ -93,14 +94,14 @@ func (a *Archive) stats(v *view, subject, asked string) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Distribution{Subject: subject, Unit: query.DisplayUnit(kind), Note: note, Damages: v.manifest.Unread()}
-	any := newBitset(v.numbers)
+	d := &Distribution{Subject: subject, Unit: query.DisplayUnit(kind), Note: note, Damages: v.Manifest.Unread()}
+	any := index.NewSet(v.Numbers)
 	votes, err := e.votes(path, in, any)
 	if err != nil {
 		return nil, err
 	}
-	d.Reviews = any.count()
-	err = v.prefixed(fieldRanges, path+sep, func(_ string, n uint64) bool {
+	d.Reviews = any.Count()
+	err = v.Prefixed(index.FieldRanges, path+index.Sep, func(_ string, n uint64) bool {
 		d.Ranges += int(n)
 		return true
 	})
@@ -124,16 +125,16 @@ func (a *Archive) stats(v *view, subject, asked string) (*Distribution, error) {
 
 // votes lists the values of a path with how many of the reviews tell each, in
 // order, and adds those reviews to any.
-func (e *evaluator) votes(path string, in, any bitset) ([]vote, error) {
+func (e *evaluator) votes(path string, in, any index.Set) ([]vote, error) {
 	var votes []vote
-	mark := path + numberMark
-	err := e.valuesIn(mark, in, func(term string, of bitset) {
-		value, ok := unsortable(strings.TrimPrefix(term, mark))
+	mark := path + index.NumberMark
+	err := e.valuesIn(mark, in, func(term string, of index.Set) {
+		value, ok := index.Unsortable(strings.TrimPrefix(term, mark))
 		if !ok {
 			return
 		}
-		any.or(of)
-		if n := of.count(); n > 0 {
+		any.Or(of)
+		if n := of.Count(); n > 0 {
 			votes = append(votes, vote{term: term, value: value, n: n})
 		}
 	})
@@ -142,30 +143,30 @@ func (e *evaluator) votes(path string, in, any bitset) ([]vote, error) {
 
 // valuesIn calls f with each value of the index that begins so, and the reviews of in
 // that have it.
-func (e *evaluator) valuesIn(prefix string, in bitset, f func(term string, of bitset)) error {
+func (e *evaluator) valuesIn(prefix string, in index.Set, f func(term string, of index.Set)) error {
 	var terms []string
-	if err := e.v.prefixed(fieldValues, prefix, func(term string, _ uint64) bool {
+	if err := e.v.Prefixed(index.FieldValues, prefix, func(term string, _ uint64) bool {
 		terms = append(terms, term)
 		return true
 	}); err != nil {
 		return err
 	}
 	for _, term := range terms {
-		of, err := e.v.term(fieldValues, term)
+		of, err := e.v.Term(index.FieldValues, term)
 		if err != nil {
 			return err
 		}
-		of.and(in)
+		of.And(in)
 		f(term, of)
 	}
 	return nil
 }
 
 // places counts the values of a path that may belong elsewhere.
-func (e *evaluator) places(d *Distribution, path string, in bitset) error {
+func (e *evaluator) places(d *Distribution, path string, in index.Set) error {
 	for sure := schema.PlaceUncertain; sure <= schema.PlaceUnlikely; sure++ {
-		err := e.valuesIn(path+placeMark+strconv.Itoa(int(sure)), in,
-			func(_ string, of bitset) { d.Places[sure] += of.count() })
+		err := e.valuesIn(path+index.PlaceMark+strconv.Itoa(int(sure)), in,
+			func(_ string, of index.Set) { d.Places[sure] += of.Count() })
 		if err != nil {
 			return err
 		}
@@ -329,20 +330,20 @@ func (d *Distribution) Z(x float64) float64 {
 }
 
 // outliers finds the reviews whose values are far off, farthest first.
-func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitset, path string) error {
+func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in index.Set, path string) error {
 	far := slices.DeleteFunc(slices.Clone(votes),
 		func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < OutlierZ })
 	slices.SortStableFunc(far, func(x, y vote) int { return cmp.Compare(math.Abs(d.Z(y.x)), math.Abs(d.Z(x.x))) })
 	for _, v := range far {
-		b, err := e.v.term(fieldValues, v.term)
+		b, err := e.v.Term(index.FieldValues, v.term)
 		if err != nil {
 			return err
 		}
-		b.and(in)
+		b.And(in)
 		var names []string
-		b.each(func(doc uint64) bool {
+		b.Each(func(doc uint64) bool {
 			var name string
-			name, err = e.v.name(doc)
+			name, err = e.v.Name(doc)
 			names = append(names, name)
 			return err == nil
 		})
@@ -354,7 +355,7 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 			if len(d.Outliers) == maxOutliers {
 				return nil
 			}
-			rv := e.v.review(name)
+			rv := reviewIn(e.v, name)
 			if rv == nil {
 				return fmt.Errorf("%w: review %s is not stored", store.ErrIndex, name)
 			}

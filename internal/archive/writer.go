@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
@@ -152,9 +153,9 @@ func (w *Writer) review(name string) (*Review, error) {
 	}
 	if w.book == nil {
 		if v, fresh := w.a.acquire(); v != nil {
-			rv := v.review(name)
-			broken := v.broken.Load()
-			v.release()
+			rv := reviewIn(v, name)
+			broken := v.Broken.Load()
+			v.Release()
 			if fresh && !broken {
 				w.touched[name] = rv
 				return rv, nil
@@ -306,11 +307,11 @@ func (a *Archive) catchUp() error {
 // changedSince lists the reviews that decisions behind the index touch, as
 // they stand now, nil for one removed; and how many reviews the index has.
 func (a *Archive) changedSince(m *store.Manifest, size int64) (map[string]*Review, int, error) {
-	v, err := openView(a.dir, m, &a.checked)
+	v, err := index.Open(a.dir, m, &a.checked)
 	if err != nil {
 		return nil, 0, err
 	}
-	defer v.release()
+	defer v.Release()
 	b := newBook()
 	changed := map[string]*Review{}
 	var damage error // what is lost is noted by who reads all of the log
@@ -320,7 +321,7 @@ func (a *Archive) changedSince(m *store.Manifest, size int64) (map[string]*Revie
 				continue
 			}
 			changed[name] = nil
-			if rv := v.review(name); rv != nil {
+			if rv := reviewIn(v, name); rv != nil {
 				b.reviews[name] = rv
 			}
 		}
@@ -331,7 +332,7 @@ func (a *Archive) changedSince(m *store.Manifest, size int64) (map[string]*Revie
 			changed[name] = rv
 		}
 	}
-	return changed, v.live.count(), errors.Join(err, damage)
+	return changed, v.Live.Count(), errors.Join(err, damage)
 }
 
 func (a *Archive) rebuild(size int64) error {

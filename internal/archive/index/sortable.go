@@ -1,4 +1,4 @@
-package archive
+package index
 
 import (
 	"strings"
@@ -6,7 +6,7 @@ import (
 	"saywatt/schema"
 )
 
-// sortable spells a number so that spellings sort as bytes in the order of the
+// Sortable spells a number so that spellings sort as bytes in the order of the
 // numbers, exactly and for any number of digits:
 //
 //	0          5
@@ -16,7 +16,7 @@ import (
 //
 // The exponent is that of the form 0.d₁d₂d₃… × 10^e… less one, so 1 to 9.99 has
 // 500. Numbers beyond 10^±498 are not of this world and are clamped.
-func sortable(d schema.Decimal) string {
+func Sortable(d schema.Decimal) string {
 	if d.IsZero() {
 		return "5"
 	}
@@ -49,11 +49,11 @@ func sortable(d schema.Decimal) string {
 // one sign, exponent and leading digit share.
 const bucketLen = 5
 
-// bucket is that leading part.
-func bucket(spelled string) string { return spelled[:min(len(spelled), bucketLen)] }
+// Bucket is that leading part.
+func Bucket(spelled string) string { return spelled[:min(len(spelled), bucketLen)] }
 
-// unsortable reads a spelling back.
-func unsortable(s string) (schema.Decimal, bool) {
+// Unsortable reads a spelling back.
+func Unsortable(s string) (schema.Decimal, bool) {
 	if s == "5" {
 		return schema.Decimal{}, true
 	}

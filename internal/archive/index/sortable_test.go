@@ -1,4 +1,4 @@
-package archive
+package index
 
 import (
 	"strings"
@@ -20,7 +20,7 @@ func TestSortable(t *testing.T) {
 		{"0.5", "64995"},
 		{"-12.5", "4498874~"},
 	} {
-		if got := sortable(schema.MustDecimal(c.number)); got != c.want {
+		if got := Sortable(schema.MustDecimal(c.number)); got != c.want {
 			t.Errorf("%s is spelled %s, want %s", c.number, got, c.want)
 		}
 	}
@@ -34,11 +34,11 @@ func TestSortableKeepsTheOrder(t *testing.T) {
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := number.Draw(t, "a"), number.Draw(t, "b")
-		if got, want := strings.Compare(sortable(a), sortable(b)), a.Cmp(b); got != want {
-			t.Fatalf("%s %s and %s %s compare %d, want %d", a, sortable(a), b, sortable(b), got, want)
+		if got, want := strings.Compare(Sortable(a), Sortable(b)), a.Cmp(b); got != want {
+			t.Fatalf("%s %s and %s %s compare %d, want %d", a, Sortable(a), b, Sortable(b), got, want)
 		}
-		if back, ok := unsortable(sortable(a)); !ok || !back.Equal(a) {
-			t.Fatalf("%s is spelled %s, read as %s", a, sortable(a), back)
+		if back, ok := Unsortable(Sortable(a)); !ok || !back.Equal(a) {
+			t.Fatalf("%s is spelled %s, read as %s", a, Sortable(a), back)
 		}
 	})
 }
