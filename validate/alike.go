@@ -7,6 +7,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // What a value belongs to may be in doubt between places that say the same of
@@ -19,7 +21,7 @@ type alikePlaces struct {
 	kind    schema.Kind
 	places  []string
 	onePort bool
-	ground
+	standard.Ground
 }
 
 var loadAlike = sync.OnceValue(func() []alikePlaces {
@@ -29,7 +31,7 @@ var loadAlike = sync.OnceValue(func() []alikePlaces {
 		if err != nil {
 			panic(err)
 		}
-		a := alikePlaces{kind: kind, places: r.List("places"), ground: groundOf(r)}
+		a := alikePlaces{kind: kind, places: r.List("places"), Ground: standard.GroundOf(r)}
 		switch when := r.Get("when"); when {
 		case "one_port":
 			a.onePort = true
@@ -130,7 +132,7 @@ func impossible(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
 		return len(rec.Measurements) == 0
 	}
 	if inLevel(b) && strings.HasPrefix(b.Port, "USB") && (s.Kind == schema.KindVoltage &&
-		s.Quantity.LowSI() >= inputs().mains.low || b.To == "level.input" && onlyGives(rec)) {
+		s.Quantity.LowSI() >= inputs().mains.Low || b.To == "level.input" && onlyGives(rec)) {
 		return true
 	}
 	return b.Nothing() && opens(rec, s) || taken(rec, s, b) || tooLowFull(rec, s, b)
@@ -179,7 +181,7 @@ func taken(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
 		if x.to != b.To || x.kind != s.Kind || x.value == nil || x.value.Quantity.Same(s.Quantity) {
 			continue
 		}
-		for _, n := range x.value.Said[:min(len(x.value.Said), mostLooked)] {
+		for _, n := range x.value.Said[:min(len(x.value.Said), place.MostLooked)] {
 			if q := rec.Quantity(n); q != nil && n != s.Number && len(q.Belongs) == 0 {
 				return true
 			}
@@ -193,11 +195,12 @@ func taken(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
 func placed(rec *schema.Record, c *Case, i int) (p float64, best *schema.Said) {
 	a := &c.Args[i]
 	p, best = placeOf(rec, a.Value)
-	if p >= 1 || best == nil ||
-		a.Path.at != placeLevelCurrent && a.Path.at != placeLevelPower || int(a.Path.index) >= len(rec.Levels) {
+	at, ok := a.Path.Level()
+	if field := a.Path.Last(); p >= 1 || best == nil || !ok || field != "current" && field != "power" ||
+		at >= len(rec.Levels) {
 		return p, best
 	}
-	v := &rec.Levels[a.Path.index].Voltage
+	v := &rec.Levels[at].Voltage
 	of, said := placeOf(rec, v)
 	if said == nil || !together(v, a.Value) || !inLevel(best.Belongs[0].Place) ||
 		len(said.Belongs) > 0 && said.Belongs[0].Place != best.Belongs[0].Place {

@@ -8,6 +8,8 @@ import (
 
 	"saywatt/internal/knowledge"
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ruleSeriesVoltage is pack voltage = cells in series × cell voltage.
@@ -18,7 +20,7 @@ var ruleSeriesVoltage = &Rule{
 		"number in series was not said, any whole number that the cells can make is right, and a pack voltage " +
 		"equal to the cell's is the label's way of naming the cells.",
 	Source:   "arithmetic (handbook 5.5 E2 and 5.2; R36b)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates: []string{"battery.pack.voltage", "battery.pack.full", "battery.cell.voltage",
 		"battery.cell.charge_limit"},
@@ -29,13 +31,14 @@ var ruleSeriesVoltage = &Rule{
 		}
 		extra := seriesCells{b.Cell.Count, b.Cell.Series}
 		if b.Pack.Voltage != nil && b.Cell.Voltage != nil && !yield(Case{Label: "pack", Extra: extra, Args: []Arg{
-			arg(b.Pack.Voltage, field("battery.pack.voltage")), arg(b.Cell.Voltage, field("battery.cell.voltage"))}}) {
+			arg(b.Pack.Voltage, place.Field("battery.pack.voltage")),
+			arg(b.Cell.Voltage, place.Field("battery.cell.voltage"))}}) {
 			return
 		}
 		if b.Pack.Full != nil && b.Cell.ChargeLimit != nil {
 			yield(Case{Label: "full pack", Extra: extra, Args: []Arg{
-				arg(b.Pack.Full, field("battery.pack.full")),
-				arg(b.Cell.ChargeLimit, field("battery.cell.charge_limit"))}})
+				arg(b.Pack.Full, place.Field("battery.pack.full")),
+				arg(b.Cell.ChargeLimit, place.Field("battery.cell.charge_limit"))}})
 		}
 	},
 	Loose: looseSeries,
@@ -45,7 +48,7 @@ var ruleSeriesVoltage = &Rule{
 		if !ok {
 			return none
 		}
-		share := seriesShare().high
+		share := seriesShare().High
 		n := s.series
 		if n == 0 {
 			n = max(int(math.Round(pack/cell)), 1)
@@ -67,7 +70,7 @@ var ruleSeriesVoltage = &Rule{
 			return q[0].String() + " was said, but " + amount(float64(s.series), "1") + " cells of " + q[1].String() +
 				" in series are " + amount(j.Limit, "V")
 		}
-		if apart(j.Got, j.Limit) <= seriesShare().high {
+		if apart(j.Got, j.Limit) <= seriesShare().High {
 			return q[0].String() + " takes " + amount(float64(j.Cause), "1") + " cells of " + q[1].String() +
 				" in series, which " + amount(float64(s.count), "1") + " cells in all do not make up"
 		}
@@ -95,12 +98,12 @@ func (s seriesCells) possible(n int) bool {
 	if s.count > 0 {
 		return s.count%n == 0
 	}
-	return float64(n) <= seriesMost().high
+	return float64(n) <= seriesMost().High
 }
 
 var (
-	seriesShare = bound("series.share")
-	seriesMost  = bound("series.most")
+	seriesShare = standard.Bound("series.share")
+	seriesMost  = standard.Bound("series.most")
 )
 
 // ruleChemistryVoltage pairs nominal voltage and charging limit.
@@ -111,7 +114,7 @@ var ruleChemistryVoltage = &Rule{
 		"rows. The table is of usual pairs; a cell outside it is unusual, not impossible. A nominal voltage that " +
 		"is a whole number of usual ones, 7.4 V, is that of cells in series and only noted.",
 	Source:   "handbook 5.2 (R32), pairs common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"battery.cell.voltage", "battery.cell.charge_limit", "battery.cell.cutoff"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -123,14 +126,14 @@ var ruleChemistryVoltage = &Rule{
 		if c.Voltage == nil {
 			return
 		}
-		args := []Arg{arg(c.Voltage, field("battery.cell.voltage"))}
+		args := []Arg{arg(c.Voltage, place.Field("battery.cell.voltage"))}
 		if c.ChargeLimit != nil {
 			extra.limit = len(args)
-			args = append(args, arg(c.ChargeLimit, field("battery.cell.charge_limit")))
+			args = append(args, arg(c.ChargeLimit, place.Field("battery.cell.charge_limit")))
 		}
 		if c.Cutoff != nil {
 			extra.cutoff = len(args)
-			args = append(args, arg(c.Cutoff, field("battery.cell.cutoff")))
+			args = append(args, arg(c.Cutoff, place.Field("battery.cell.cutoff")))
 		}
 		yield(Case{Label: "cell", Extra: extra, Args: args})
 	},
@@ -162,7 +165,7 @@ var ruleChemistryVoltage = &Rule{
 				best, miss = i, m
 			}
 		}
-		if miss*nominal <= chemistryRounding().high {
+		if miss*nominal <= chemistryRounding().High {
 			return fits()
 		}
 		if n := x.inSeries(nominal); n > 0 && x.limit < 0 && x.cutoff < 0 {
@@ -205,11 +208,11 @@ const causeSeries = 1000
 // inSeries is the number of cells, 2 or more, whose usual nominal voltages in
 // series are the given one; 0 for none.
 func (x cellVoltages) inSeries(nominal float64) int {
-	for n := int(chemistrySeries().low); n <= int(chemistrySeries().high); n++ {
+	for n := int(chemistrySeries().Low); n <= int(chemistrySeries().High); n++ {
 		for i := range chemistries() {
 			row := &chemistries()[i]
 			if (x.family == "" || row.family == x.family) &&
-				leastApart(row.nominal, nominal/float64(n))*nominal <= float64(n)*chemistryRounding().high {
+				leastApart(row.nominal, nominal/float64(n))*nominal <= float64(n)*chemistryRounding().High {
 				return n
 			}
 		}
@@ -218,8 +221,8 @@ func (x cellVoltages) inSeries(nominal float64) int {
 }
 
 var (
-	chemistryRounding = bound("chemistry.rounding")
-	chemistrySeries   = bound("chemistry.series")
+	chemistryRounding = standard.Bound("chemistry.rounding")
+	chemistrySeries   = standard.Bound("chemistry.series")
 )
 
 // chemistry is a row of chemistries.tsv.
@@ -229,7 +232,7 @@ type chemistry struct {
 	nominal, limit         []float64
 	nominalText, limitText []string
 	cutoffLow, cutoffHigh  float64
-	ground
+	standard.Ground
 }
 
 var chemistries = sync.OnceValue(func() []chemistry {
@@ -237,7 +240,8 @@ var chemistries = sync.OnceValue(func() []chemistry {
 	for _, r := range schema.MustReadTable(tables, "tables/chemistries.tsv").Rows {
 		rows = append(rows, chemistry{r.Get("chemistry"), r.Get("family"), r.List("words"), floats(r, "nominal", "V"),
 			floats(r, "limit", "V"),
-			r.List("nominal"), r.List("limit"), mustFloat(r, "cutoff_low"), mustFloat(r, "cutoff_high"), groundOf(r)})
+			r.List("nominal"), r.List("limit"), mustFloat(r, "cutoff_low"), mustFloat(r, "cutoff_high"),
+			standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -273,7 +277,7 @@ var ruleCellSpecificEnergy = &Rule{
 		"misheard, or the claim is false. A pack holds no more than its cells do; holder, boards and case weigh " +
 		"too, so the lower end is not for packs.",
 	Source:   "handbook 5.4, common practice, no source; check value W41 computed",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates: []string{"battery.cell.mass", "battery.cell.energy", "battery.cell.capacity", "battery.cell.voltage",
 		"battery.pack.mass", "battery.pack.energy"},
@@ -284,25 +288,25 @@ var ruleCellSpecificEnergy = &Rule{
 		}
 		family := familyOf(b.Cell.Chemistry)
 		if c := &b.Cell; c.Mass != nil {
-			mass := arg(c.Mass, field("battery.cell.mass"))
+			mass := arg(c.Mass, place.Field("battery.cell.mass"))
 			switch {
 			case c.Energy != nil:
 				if !yield(Case{Label: "cell", Extra: specificCase{family, false},
-					Args: []Arg{mass, arg(c.Energy, field("battery.cell.energy"))}}) {
+					Args: []Arg{mass, arg(c.Energy, place.Field("battery.cell.energy"))}}) {
 					return
 				}
 			case c.Capacity != nil && c.Voltage != nil:
 				if !yield(Case{Label: "cell", Extra: specificCase{family, false},
-					Args: []Arg{mass, arg(c.Capacity, field("battery.cell.capacity")),
-						arg(c.Voltage, field("battery.cell.voltage"))}}) {
+					Args: []Arg{mass, arg(c.Capacity, place.Field("battery.cell.capacity")),
+						arg(c.Voltage, place.Field("battery.cell.voltage"))}}) {
 					return
 				}
 			}
 		}
 		if b.Pack.Mass != nil && b.Pack.Energy != nil {
 			yield(Case{Label: "pack", Extra: specificCase{family, true},
-				Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")),
-					arg(b.Pack.Energy, field("battery.pack.energy"))}})
+				Args: []Arg{arg(b.Pack.Mass, place.Field("battery.pack.mass")),
+					arg(b.Pack.Energy, place.Field("battery.pack.energy"))}})
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -313,13 +317,13 @@ var ruleCellSpecificEnergy = &Rule{
 		}
 		x := c.Extra.(specificCase)
 		w := specificWindow(x.family)
-		if low := packSpecific().low; x.pack && e/m < w.low {
+		if low := packSpecific().Low; x.pack && e/m < w.Low {
 			if e/m < low {
-				return packSpecific().on(breaks(causeBelow, e/m, low))
+				return on(packSpecific(), breaks(causeBelow, e/m, low))
 			}
 			return none
 		}
-		return w.on(window(e/m, w.low, w.high))
+		return on(w, window(e/m, w.Low, w.High))
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(specificCase)
@@ -328,14 +332,14 @@ var ruleCellSpecificEnergy = &Rule{
 		if x.pack {
 			return t + beyond(j, "W.h/kg") + " that cells or a pack of them hold"
 		}
-		return t + "outside " + amount(w.low, "W.h/kg") + " to " + amount(w.high, "W.h/kg")
+		return t + "outside " + amount(w.Low, "W.h/kg") + " to " + amount(w.High, "W.h/kg")
 	},
 }
 
 var (
-	specificLithium = bound("cell.specific.liion")
-	specificLFP     = bound("cell.specific.lfp")
-	packSpecific    = bound("pack.specific")
+	specificLithium = standard.Bound("cell.specific.liion")
+	specificLFP     = standard.Bound("cell.specific.lfp")
+	packSpecific    = standard.Bound("pack.specific")
 )
 
 // specificCase is the family of the cell's chemistry, and whether the mass is
@@ -345,7 +349,7 @@ type specificCase struct {
 	pack   bool
 }
 
-func specificWindow(family string) limitRow {
+func specificWindow(family string) standard.Limit {
 	if family == "lfp" {
 		return specificLFP()
 	}
@@ -358,7 +362,7 @@ type cellFormat struct {
 	diameter, length      float64 // m
 	chargeLow, chargeHigh float64 // C
 	massLow, massHigh     float64 // kg
-	ground
+	standard.Ground
 }
 
 var cellFormats = sync.OnceValue(func() []cellFormat {
@@ -371,7 +375,7 @@ var cellFormats = sync.OnceValue(func() []cellFormat {
 		names := append([]string{r.Get("format")}, r.List("also")...)
 		rows = append(rows, cellFormat{names, get("diameter", "mm"), get("length", "mm"),
 			get("charge_low", "mA.h"), get("charge_high", "mA.h"),
-			get("mass_low", "g"), get("mass_high", "g"), groundOf(r)})
+			get("mass_low", "g"), get("mass_high", "g"), standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -395,7 +399,7 @@ func (f *cellFormat) within(q *schema.Quantity, kind schema.Kind, low, high floa
 	if !ok {
 		return none
 	}
-	return window(x, low, high).on(f.source, f.standing)
+	return window(x, low, high).on(f.Source, f.Standing)
 }
 
 // expects says what cells of the format have where q is something else.
@@ -414,18 +418,18 @@ var ruleCellCharge = &Rule{
 	Detail: "An 18650 of 1100 to 3700 mAh, a 21700 of 3000 to 6200 mAh. More is a suspicious claim, a tenth or ten " +
 		"times is a lost point.",
 	Source:   "handbook 5.3 (R31), common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"battery.cell.capacity", "component.cell.charge"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if b := r.Battery; b != nil && b.Cell.Capacity != nil {
 			if f := formatOf(b.Cell.Format); f != nil &&
 				!yield(Case{Label: "cell", Extra: f,
-					Args: []Arg{arg(b.Cell.Capacity, field("battery.cell.capacity"))}}) {
+					Args: []Arg{arg(b.Cell.Capacity, place.Field("battery.cell.capacity"))}}) {
 				return
 			}
 		}
-		for i, j := range ratingsOf(r, "charge", "cell") {
+		for i, j := range place.Ratings(r, "charge", "cell") {
 			if f := formatOf(r.Components[i].Package); f != nil &&
 				!yield(Case{Label: partLabel(&r.Components[i]), Extra: f, Args: []Arg{ratingArg(r, i, j)}}) {
 				return
@@ -447,13 +451,13 @@ var ruleCellMass = &Rule{
 	Doc:      "a cell weighs what cells of its format weigh",
 	Detail:   "An 18650 of 38 to 50 g, a 21700 of 60 to 76 g.",
 	Source:   "handbook 5.3, common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"battery.cell.mass"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if b := r.Battery; b != nil && b.Cell.Mass != nil {
 			if f := formatOf(b.Cell.Format); f != nil {
-				yield(Case{Label: "cell", Extra: f, Args: []Arg{arg(b.Cell.Mass, field("battery.cell.mass"))}})
+				yield(Case{Label: "cell", Extra: f, Args: []Arg{arg(b.Cell.Mass, place.Field("battery.cell.mass"))}})
 			}
 		}
 	},
@@ -473,7 +477,7 @@ var ruleCellCount = &Rule{
 	Doc:      "the cells said are those in series times those in parallel, and those found inside",
 	Detail:   "Counts are structure of the record; no reading of a quantity changes them.",
 	Source:   "arithmetic (handbook 5.5 E2)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"battery.cell.count", "battery.cell.series", "battery.cell.parallel", "component.cell"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -483,7 +487,7 @@ var ruleCellCount = &Rule{
 		c := &r.Battery.Cell
 		if c.Series > 0 && c.Parallel > 0 &&
 			!yield(Case{Label: "cells", Extra: cellCount{said: c.Count, series: c.Series, parallel: c.Parallel},
-				Args: []Arg{unsaid(field("battery.cell.count"))}}) {
+				Args: []Arg{unsaid(place.Field("battery.cell.count"))}}) {
 			return
 		}
 		found := 0
@@ -494,7 +498,7 @@ var ruleCellCount = &Rule{
 		}
 		if found > 0 {
 			yield(Case{Label: "cells", Extra: cellCount{said: c.Count, found: found},
-				Args: []Arg{unsaid(field("battery.cell.count"))}})
+				Args: []Arg{unsaid(place.Field("battery.cell.count"))}})
 		}
 	},
 	Loose: rests(onCount),

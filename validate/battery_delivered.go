@@ -2,6 +2,8 @@ package validate
 
 import (
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ruleDelivered is charge × voltage = energy of one discharge.
@@ -12,7 +14,7 @@ var ruleDelivered = &Rule{
 		"The voltage is that of the load; a cable and the droop of the source explain 6 %. Looked at where both " +
 		"were read one after the other at one load.",
 	Source:   "E = Q × V (handbook 8.1 I03); slack common practice, no source",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.energy", "measurement.capacity_out", "condition.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -32,8 +34,8 @@ var ruleDelivered = &Rule{
 			if volt.Condition == nil || volt.Condition.Voltage == nil {
 				continue
 			}
-			if !yield(Case{Label: measureLabel(n), Args: []Arg{arg(&n.Value, measurementPath(at)), arg(&m.Value,
-				measurementPath(of)),
+			if !yield(Case{Label: measureLabel(n), Args: []Arg{arg(&n.Value, place.Measurement(at)), arg(&m.Value,
+				place.Measurement(of)),
 				arg(volt.Condition.Voltage, conditionPath(from, "voltage"))}}) {
 				return
 			}
@@ -45,7 +47,7 @@ var ruleDelivered = &Rule{
 		if !ok {
 			return none
 		}
-		if apart(c*v, e) > deliveredShare().high {
+		if apart(c*v, e) > deliveredShare().High {
 			return odd(0, c*v, e)
 		}
 		return fits()
@@ -57,12 +59,12 @@ var ruleDelivered = &Rule{
 	},
 }
 
-var deliveredShare = bound("delivered.share")
+var deliveredShare = standard.Bound("delivered.share")
 
 // isChargeOut reports whether a charge was measured at an output.
 func isChargeOut(m *schema.Measurement) bool {
 	return (m.Property == "capacity_out" || m.Property == "capacity") &&
-		(m.Condition == nil || !isInput(m.Condition.Mode))
+		(m.Condition == nil || !place.IsInput(m.Condition.Mode))
 }
 
 // rulePartCharge is a share of the charge in a time.
@@ -73,7 +75,7 @@ var rulePartCharge = &Rule{
 		"in at the least, whatever was lost. The highest input power given counts, 5 % are left for rounding. A " +
 		"charge that did not begin at nothing takes less, which is said as a range, 20 to 80 %.",
 	Source:   "conservation of energy (handbook 8.1 I20)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates: []string{"measurement.state_of_charge", "condition.time", "measurement.charge_time", "level.voltage",
 		"level.current",
@@ -97,7 +99,7 @@ var rulePartCharge = &Rule{
 			if time == nil {
 				continue
 			}
-			args := append(joined(arg(&m.Value, measurementPath(i)), []Arg{*time}), s.args...)
+			args := append(joined(arg(&m.Value, place.Measurement(i)), []Arg{*time}), s.args...)
 			if !yield(Case{Label: "charging", Extra: s, Args: append(args, inputs...)}) {
 				return
 			}
@@ -143,7 +145,7 @@ func timeOf(r *schema.Record, i int) *Arg {
 	for _, k := range [...]int{i + 1, i - 1} {
 		if k >= 0 && k < len(r.Measurements) {
 			if p := r.Measurements[k].Property; p == "charge_time" || p == "duration" {
-				a := arg(&r.Measurements[k].Value, measurementPath(k))
+				a := arg(&r.Measurements[k].Value, place.Measurement(k))
 				return &a
 			}
 		}

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ruleChargeEnergy is Wh = Ah × V.
@@ -15,7 +17,7 @@ var ruleChargeEnergy = &Rule{
 		"give the sum over the cells at the voltage of one, so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in " +
 		"series. Where only the cells are said, their number times charge times voltage is the pack's energy.",
 	Source:   "E = Q × U; handbook 5.5 E1 and E2 (R34), tolerance 8.1 I03",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates: []string{"battery.pack.energy", "battery.pack.capacity", "battery.pack.voltage", "battery.cell.energy",
 		"battery.cell.capacity", "battery.cell.voltage", "battery.rated.energy", "battery.rated.capacity",
@@ -28,7 +30,7 @@ var ruleChargeEnergy = &Rule{
 			return none
 		}
 		want := charge * v * float64(c.Extra.(int))
-		slack := energyShare().high*e + energyRounding().high
+		slack := energyShare().High*e + energyRounding().High
 		if len(q) > 3 {
 			if v2, ok := one(&q[3], schema.KindVoltage); ok && math.Abs(charge*v2-e) < math.Abs(want-e) {
 				want = charge * v2
@@ -36,7 +38,7 @@ var ruleChargeEnergy = &Rule{
 		}
 		if c.Label == "pack" && math.Abs(want-e) > slack {
 			for n := 2; n <= mostSeries; n++ {
-				if each := v / float64(n); each >= cellNominal().low && each <= cellNominal().high &&
+				if each := v / float64(n); each >= cellNominal().Low && each <= cellNominal().High &&
 					math.Abs(charge*each-e) <= slack {
 					return fits() // the charge is the sum over the cells, at the voltage of one
 				}
@@ -66,9 +68,9 @@ var ruleChargeEnergy = &Rule{
 const mostSeries = 6
 
 var (
-	cellNominal    = bound("cell.nominal")
-	energyShare    = bound("energy.share")
-	energyRounding = bound("energy.rounding")
+	cellNominal    = standard.Bound("cell.nominal")
+	energyShare    = standard.Bound("energy.share")
+	energyRounding = standard.Bound("energy.rounding")
 )
 
 func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
@@ -83,12 +85,12 @@ func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
 			if p.pack.Energy == nil || p.pack.Capacity == nil {
 				continue
 			}
-			args := []Arg{arg(p.pack.Energy, field(p.energy)), arg(p.pack.Capacity, field(p.charge))}
+			args := []Arg{arg(p.pack.Energy, place.Field(p.energy)), arg(p.pack.Capacity, place.Field(p.charge))}
 			if p.pack.Voltage != nil {
-				args = append(args, arg(p.pack.Voltage, field(p.vol)))
+				args = append(args, arg(p.pack.Voltage, place.Field(p.vol)))
 			}
 			if p.pack == &b.Pack && b.Cell.Voltage != nil {
-				args = append(args, arg(b.Cell.Voltage, field("battery.cell.voltage")))
+				args = append(args, arg(b.Cell.Voltage, place.Field("battery.cell.voltage")))
 			}
 			if len(args) > 2 && !yield(Case{Label: p.name, Extra: 1, Args: args}) {
 				return
@@ -96,20 +98,20 @@ func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
 		}
 		c := &b.Cell
 		if c.Capacity != nil && c.Voltage != nil {
-			charge, volt := arg(c.Capacity, field("battery.cell.capacity")),
-				arg(c.Voltage, field("battery.cell.voltage"))
+			charge, volt := arg(c.Capacity, place.Field("battery.cell.capacity")),
+				arg(c.Voltage, place.Field("battery.cell.voltage"))
 			if c.Energy != nil && !yield(Case{Label: "cell", Extra: 1,
-				Args: []Arg{arg(c.Energy, field("battery.cell.energy")), charge, volt}}) {
+				Args: []Arg{arg(c.Energy, place.Field("battery.cell.energy")), charge, volt}}) {
 				return
 			}
 			if b.Pack.Energy != nil && b.Pack.Capacity == nil && c.Count > 0 &&
 				!yield(Case{Label: "pack", Extra: c.Count,
-					Args: []Arg{arg(b.Pack.Energy, field("battery.pack.energy")), charge, volt}}) {
+					Args: []Arg{arg(b.Pack.Energy, place.Field("battery.pack.energy")), charge, volt}}) {
 				return
 			}
 		}
 	}
-	for i, j := range ratingsOf(r, "energy", "cell") {
+	for i, j := range place.Ratings(r, "energy", "cell") {
 		c := &r.Components[i]
 		charge, volt := ratingNamed(c, "charge"), ratingNamed(c, "voltage")
 		if charge < 0 || volt < 0 {
@@ -131,7 +133,7 @@ var ruleCellSum = &Rule{
 		"labels also give the sum over all cells at the voltage of one cell, so both readings count, and every " +
 		"grouping of the cells where it was not said.",
 	Source:   "arithmetic (handbook 5.5 E2 and E3, 8.1 I04); slack of 5 % for masses common practice",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates: []string{"battery.pack.capacity", "battery.pack.energy", "battery.pack.mass", "battery.cell.capacity",
 		"battery.cell.energy", "battery.cell.mass"},
@@ -153,7 +155,7 @@ var ruleCellSum = &Rule{
 				continue
 			}
 			if !yield(Case{Label: "pack", Extra: cellSum{b.Cell.Count, b.Cell.Series, p.kind}, Args: []Arg{
-				arg(p.pack, field("battery.pack."+p.name)), arg(p.cell, field("battery.cell."+p.name))}}) {
+				arg(p.pack, place.Field("battery.pack."+p.name)), arg(p.cell, place.Field("battery.cell."+p.name))}}) {
 				return
 			}
 		}
@@ -165,12 +167,12 @@ var ruleCellSum = &Rule{
 		if !ok {
 			return none
 		}
-		share := cellsShare().high
+		share := cellsShare().High
 		switch s.kind {
 		case schema.KindMass:
-			share = cellsMassShare().high
+			share = cellsMassShare().High
 		case schema.KindEnergy: // 3.6 V and 3.7 V name the same cell
-			share = seriesShare().high
+			share = seriesShare().High
 		}
 		best := cell * float64(s.count)
 		if s.kind == schema.KindCharge {
@@ -181,7 +183,7 @@ var ruleCellSum = &Rule{
 				}
 			}
 		}
-		if s.kind == schema.KindMass && pack > best*(1+share) && pack <= best*bodyCellsMass().high {
+		if s.kind == schema.KindMass && pack > best*(1+share) && pack <= best*bodyCellsMass().High {
 			return none
 		}
 		return within(best, pack, share*pack)
@@ -208,8 +210,8 @@ type cellSum struct {
 func (s cellSum) total(cell schema.Quantity) float64 { return cell.SI() * float64(s.count) }
 
 var (
-	cellsShare     = bound("cells.share")
-	cellsMassShare = bound("cells.mass.share")
+	cellsShare     = standard.Bound("cells.share")
+	cellsMassShare = standard.Bound("cells.mass.share")
 )
 
 // ruleRatedEnergy: no pack gives out more than its cells hold.
@@ -219,7 +221,7 @@ var ruleRatedEnergy = &Rule{
 	Detail: "10000 mAh at 3.7 V are 37 Wh, so at 5 V no more than 7400 mAh can come out, and at 80 % efficiency " +
 		"5920 mAh do. More than the cells hold is an energy gain; less than 65 % is unusual.",
 	Source:   "conservation of energy; handbook 5.6 (R33) and 8.1 I11",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates: []string{"battery.rated.capacity", "battery.rated.voltage", "battery.rated.energy", "battery.pack.energy",
 		"battery.pack.capacity", "battery.cell.voltage", "battery.cell.capacity"},
@@ -230,15 +232,15 @@ var ruleRatedEnergy = &Rule{
 		}
 		rated := &r.Battery.Rated
 		if rated.Capacity != nil && rated.Voltage != nil {
-			args := append([]Arg{arg(rated.Capacity, field("battery.rated.capacity")),
-				arg(rated.Voltage, field("battery.rated.voltage"))}, s.args...)
+			args := append([]Arg{arg(rated.Capacity, place.Field("battery.rated.capacity")),
+				arg(rated.Voltage, place.Field("battery.rated.voltage"))}, s.args...)
 			if !yield(Case{Label: "rated output", Extra: energyShareCase{2, s}, Args: args}) {
 				return
 			}
 		}
 		if rated.Energy != nil {
 			yield(Case{Label: "rated output", Extra: energyShareCase{1, s},
-				Args: joined(arg(rated.Energy, field("battery.rated.energy")), s.args)})
+				Args: joined(arg(rated.Energy, place.Field("battery.rated.energy")), s.args)})
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -250,8 +252,8 @@ var ruleRatedEnergy = &Rule{
 }
 
 var (
-	ratedShare    = bound("rated.share")
-	ratedRounding = bound("rated.rounding")
+	ratedShare    = standard.Bound("rated.share")
+	ratedRounding = standard.Bound("rated.rounding")
 )
 
 // energyShareCase compares an energy that comes out (its first out arguments)
@@ -261,28 +263,28 @@ type energyShareCase struct {
 	store store
 }
 
-func (s energyShareCase) judge(q []schema.Quantity, usual limitRow) Judgement {
+func (s energyShareCase) judge(q []schema.Quantity, usual standard.Limit) Judgement {
 	out, ok1 := joulesOf(q[:s.out])
 	cells, ok2 := s.store.joules(q[s.out:])
 	if !ok1 || !ok2 {
 		return none
 	}
-	if out > cells*(1+ratedRounding().high) {
+	if out > cells*(1+ratedRounding().High) {
 		return breaks(causeAbove, out, cells)
 	}
-	if out > cells*usual.high {
-		return usual.on(odd(causeAbove, out, cells).at(schema.SeverityNote))
+	if out > cells*usual.High {
+		return on(usual, odd(causeAbove, out, cells).at(schema.SeverityNote))
 	}
-	if out < cells*usual.low {
-		j := usual.on(breaks(causeBelow, out, cells).aside())
+	if out < cells*usual.Low {
+		j := on(usual, breaks(causeBelow, out, cells).aside())
 		return j
 	}
 	j := fits()
-	j.Chance = chanceInWindow(usual.low, usual.high)
+	j.Chance = chanceInWindow(usual.Low, usual.High)
 	return j
 }
 
-func (s energyShareCase) explain(q []schema.Quantity, j Judgement, usual limitRow) string {
+func (s energyShareCase) explain(q []schema.Quantity, j Judgement, usual standard.Limit) string {
 	t := q[0].String()
 	if s.out > 1 {
 		t = product(q[:s.out]) + " is " + amount(j.Got, "W.h")
@@ -294,5 +296,5 @@ func (s energyShareCase) explain(q []schema.Quantity, j Judgement, usual limitRo
 	if j.Verdict == VerdictBreaks {
 		return t + ": more than they hold"
 	}
-	return t + "; usual is " + amount(usual.low, "%") + " to " + amount(usual.high, "%")
+	return t + "; usual is " + amount(usual.Low, "%") + " to " + amount(usual.High, "%")
 }

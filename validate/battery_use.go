@@ -1,6 +1,10 @@
 package validate
 
-import "saywatt/schema"
+import (
+	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
+)
 
 // ruleAirTravel notes the classes of passenger flights.
 var ruleAirTravel = &Rule{
@@ -10,7 +14,7 @@ var ruleAirTravel = &Rule{
 		"two power banks per person since 2026-03-27 (ICAO Doc 9284 addendum 1). Airlines and countries may be " +
 		"stricter.",
 	Source:   "IATA DGR passenger provisions, ICAO Doc 9284 (handbook 5.7, R34, R34b-d)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -23,10 +27,10 @@ var ruleAirTravel = &Rule{
 		switch {
 		case !ok:
 			return none
-		case e > airApproval().high:
-			return odd(causeForbidden, e, airApproval().high).at(schema.SeverityNote)
-		case e > airFree().high:
-			return odd(causeApproval, e, airFree().high).at(schema.SeverityNote)
+		case e > airApproval().High:
+			return odd(causeForbidden, e, airApproval().High).at(schema.SeverityNote)
+		case e > airFree().High:
+			return odd(causeApproval, e, airFree().High).at(schema.SeverityNote)
 		}
 		return fits()
 	},
@@ -51,8 +55,8 @@ const (
 )
 
 var (
-	airFree     = bound("air.free")
-	airApproval = bound("air.approval")
+	airFree     = standard.Bound("air.free")
+	airApproval = standard.Bound("air.approval")
 )
 
 // ruleChargeTime is charge time against energy over input power.
@@ -65,7 +69,7 @@ var ruleChargeTime = &Rule{
 		"what is stored of the power; outside 1 to 2.5 is worth a look. Where the port was not said and there are " +
 		"several, a long time may be that of the weakest.",
 	Source:   "conservation of energy; handbook 8.1 I20 and I21",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates: []string{"measurement.charge_time", "measurement.duration", "level.voltage", "level.current",
 		"level.power", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
@@ -77,7 +81,7 @@ var ruleChargeTime = &Rule{
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
 			if m.Property != "charge_time" &&
-				(m.Property != "duration" || m.Condition == nil || !isInput(m.Condition.Mode)) {
+				(m.Property != "duration" || m.Condition == nil || !place.IsInput(m.Condition.Mode)) {
 				continue
 			}
 			if i > 0 && goesOn(&r.Measurements[i-1], m) {
@@ -95,7 +99,7 @@ var ruleChargeTime = &Rule{
 			if inputs == nil {
 				continue
 			}
-			args := joined(arg(&m.Value, measurementPath(i)), s.args)
+			args := joined(arg(&m.Value, place.Measurement(i)), s.args)
 			if !yield(Case{Label: "charging", Extra: x, Args: append(args, inputs...)}) {
 				return
 			}
@@ -121,12 +125,12 @@ var ruleChargeTime = &Rule{
 		if p <= 0 {
 			return none
 		}
-		least = e / p / chargeEfficiency().high
-		if t > least*w.high {
-			return w.on(breaks(causeAbove, t, least*w.high).aside()).of(0, 1, inputs-1, inputs+at, inputs+at+1)
+		least = e / p / chargeEfficiency().High
+		if t > least*w.High {
+			return on(w, breaks(causeAbove, t, least*w.High).aside()).of(0, 1, inputs-1, inputs+at, inputs+at+1)
 		}
 		j := fits()
-		j.Chance = chanceInWindow(usual.low, usual.high)
+		j.Chance = chanceInWindow(usual.Low, usual.High)
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
@@ -149,9 +153,9 @@ var ruleChargeTime = &Rule{
 }
 
 var (
-	chargeTaper      = bound("charge.taper")
-	chargeTaperOdd   = bound("charge.taper.odd")
-	chargeEfficiency = bound("charge.efficiency")
+	chargeTaper      = standard.Bound("charge.taper")
+	chargeTaperOdd   = standard.Bound("charge.taper.odd")
+	chargeEfficiency = standard.Bound("charge.efficiency")
 )
 
 // charging is what a charge time is compared with: the energy of the cells and
@@ -187,15 +191,16 @@ func (x *charging) inputs(r *schema.Record, port string) []Arg {
 	left := mostLevels
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if _, f := modeOf(l.Mode); f != flowInput || l.Current == nil || port != "" && l.Port != port || left == 0 {
+		if _, f := place.ModeOf(l.Mode); f != place.Input || l.Current == nil || port != "" && l.Port != port ||
+			left == 0 {
 			continue
 		}
 		left--
 		if of[l.Port] == nil {
 			ports = append(ports, l.Port)
 		}
-		of[l.Port] = append(of[l.Port], arg(&l.Voltage, levelPath(i, "voltage")),
-			arg(l.Current, levelPath(i, "current")))
+		of[l.Port] = append(of[l.Port], arg(&l.Voltage, place.Level(i, "voltage")),
+			arg(l.Current, place.Level(i, "current")))
 	}
 	var args []Arg
 	for _, p := range ports {
@@ -238,7 +243,7 @@ var ruleEnergyOut = &Rule{
 	Detail: "Compares every energy measured at an output with the energy of the cells. Cells may hold a little " +
 		"more than their label: above 98 % is a note, above 100 % an error.",
 	Source:   "conservation of energy; handbook 8.1 I10, usual range 8.4",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"measurement.energy", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -249,7 +254,7 @@ var ruleEnergyOut = &Rule{
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; isEnergyOut(m) &&
 				!yield(Case{Label: "measured output", Extra: energyShareCase{1, s},
-					Args: joined(arg(&m.Value, measurementPath(i)), s.args)}) {
+					Args: joined(arg(&m.Value, place.Measurement(i)), s.args)}) {
 				return
 			}
 		}
@@ -263,11 +268,12 @@ var ruleEnergyOut = &Rule{
 	},
 }
 
-var energyOutWindow = bound("energyout.window")
+var energyOutWindow = standard.Bound("energyout.window")
 
 // isEnergyOut reports whether an energy was measured at an output.
 func isEnergyOut(m *schema.Measurement) bool {
-	return (m.Property == "energy_out" || m.Property == "energy") && (m.Condition == nil || !isInput(m.Condition.Mode))
+	return (m.Property == "energy_out" || m.Property == "energy") &&
+		(m.Condition == nil || !place.IsInput(m.Condition.Mode))
 }
 
 // ruleEnergyEfficiency is Wh out / Wh cells = %.
@@ -277,7 +283,7 @@ var ruleEnergyEfficiency = &Rule{
 	Detail: "Reviewers discharge a bank, read the energy, and give the percentage next. The percentage may also be " +
 		"taken of the rated energy. Only the first efficiency after each energy is looked at.",
 	Source:   "arithmetic; handbook 8.1 I10",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates: []string{"measurement.efficiency", "measurement.energy", "battery.pack.energy", "battery.pack.capacity",
 		"battery.cell.voltage"},
@@ -293,8 +299,8 @@ var ruleEnergyEfficiency = &Rule{
 			case isEnergyOut(m):
 				energy = i
 			case m.Property == "efficiency" && energy >= 0:
-				args := []Arg{arg(&m.Value, measurementPath(i)),
-					arg(&r.Measurements[energy].Value, measurementPath(energy))}
+				args := []Arg{arg(&m.Value, place.Measurement(i)),
+					arg(&r.Measurements[energy].Value, place.Measurement(energy))}
 				energy = -1
 				if !yield(Case{Label: "measured output", Extra: s, Args: append(args, s.args...)}) {
 					return
@@ -310,7 +316,7 @@ var ruleEnergyEfficiency = &Rule{
 		if !ok1 || !ok2 || !ok3 {
 			return none
 		}
-		return within(out/cells, share, energyOutShare().high)
+		return within(out/cells, share, energyOutShare().High)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return q[1].String() + " of " + c.Extra.(store).words(q[2:]) + " is " + amount(j.Got, "%") + ", but " +
@@ -329,4 +335,4 @@ var ruleEnergyEfficiency = &Rule{
 	},
 }
 
-var energyOutShare = bound("energyout.share")
+var energyOutShare = standard.Bound("energyout.share")

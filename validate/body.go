@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // sized is the volume of a product: given, or three sides to multiply.
@@ -12,7 +14,7 @@ type sized struct{ args []Arg }
 // sizeOf prefers the volume given. False where the record has neither.
 func sizeOf(r *schema.Record) (sized, bool) {
 	if r.Body.Volume != nil {
-		return sized{[]Arg{arg(r.Body.Volume, field("body.volume"))}}, true
+		return sized{[]Arg{arg(r.Body.Volume, place.Field("body.volume"))}}, true
 	}
 	return boxOf(r)
 }
@@ -24,7 +26,7 @@ func boxOf(r *schema.Record) (sized, bool) {
 	}
 	var s sized
 	for i := range r.Body.Dimensions {
-		s.args = append(s.args, arg(&r.Body.Dimensions[i], item("body.dimensions", i, "")))
+		s.args = append(s.args, arg(&r.Body.Dimensions[i], place.Item("body.dimensions", i, "")))
 	}
 	return s, true
 }
@@ -55,12 +57,13 @@ var ruleBodyVolume = &Rule{
 	Detail: "98 × 64 × 31.5 mm are 197.6 cm³. The band is 1.5 %. A rounded body may hold down to 80 % of its box, " +
 		"which is worth a note; more than its box it cannot hold.",
 	Source:   "arithmetic; bands common practice, no source",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"body.volume", "body.dimensions"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if box, ok := boxOf(r); ok && r.Body.Volume != nil {
-			yield(Case{Label: "body", Extra: box, Args: joined(arg(r.Body.Volume, field("body.volume")), box.args)})
+			yield(Case{Label: "body", Extra: box,
+				Args: joined(arg(r.Body.Volume, place.Field("body.volume")), box.args)})
 		}
 	},
 	Loose: looseApart(onBodySize),
@@ -70,9 +73,9 @@ var ruleBodyVolume = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		j := within(box, v, bodyVolumeShare().high*v)
-		if j.Verdict == VerdictBreaks && v < box && v >= box*bodyVolumeRounded().high {
-			return bodyVolumeRounded().on(j.aside().at(schema.SeverityNote))
+		j := within(box, v, bodyVolumeShare().High*v)
+		if j.Verdict == VerdictBreaks && v < box && v >= box*bodyVolumeRounded().High {
+			return on(bodyVolumeRounded(), j.aside().at(schema.SeverityNote))
 		}
 		return j
 	},
@@ -88,8 +91,8 @@ var ruleBodyVolume = &Rule{
 }
 
 var (
-	bodyVolumeShare   = bound("body.volume.share")
-	bodyVolumeRounded = bound("body.volume.rounded")
+	bodyVolumeShare   = standard.Bound("body.volume.share")
+	bodyVolumeRounded = standard.Bound("body.volume.rounded")
 )
 
 // rulePowerDensity is P / V.
@@ -99,7 +102,7 @@ var rulePowerDensity = &Rule{
 	Detail: "Makers differ in whether they count prongs and corners, so the band is 2 %. Of several powers claimed " +
 		"any may be meant. 1 W/cm³ is 16.387 W/in³.",
 	Source:   "arithmetic; handbook 8.1 I19; tolerance common practice",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"body.density", "body.volume", "body.dimensions", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -109,7 +112,7 @@ var rulePowerDensity = &Rule{
 			return
 		}
 		yield(Case{Label: "body", Extra: size,
-			Args: append(joined(arg(r.Body.Density, field("body.density")), size.args), powers...)})
+			Args: append(joined(arg(r.Body.Density, place.Field("body.density")), size.args), powers...)})
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		size := c.Extra.(sized)
@@ -128,7 +131,7 @@ var rulePowerDensity = &Rule{
 		if best == 0 {
 			return none
 		}
-		return within(best, d, bodyPowerShare().high*d)
+		return within(best, d, bodyPowerShare().High*d)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		size := c.Extra.(sized)
@@ -141,7 +144,7 @@ var rulePowerDensity = &Rule{
 	},
 }
 
-var bodyPowerShare = bound("body.power.share")
+var bodyPowerShare = standard.Bound("body.power.share")
 
 // ruleBodyDensity is mass over volume.
 var ruleBodyDensity = &Rule{
@@ -152,14 +155,14 @@ var ruleBodyDensity = &Rule{
 		"solid copper is an error.",
 	Source: "density of copper, 8.89 g/cm³: International Annealed Copper Standard; windows: handbook 5.4 and 8.1 " +
 		"I15, common practice, no source",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"body.mass", "body.dimensions", "body.volume"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if r.Product.Kind == "cable" || r.Body.Mass == nil {
 			return
 		}
-		mass := arg(r.Body.Mass, field("body.mass"))
+		mass := arg(r.Body.Mass, place.Field("body.mass"))
 		usual := bodyDensity
 		switch {
 		case isBank(r):
@@ -168,8 +171,8 @@ var ruleBodyDensity = &Rule{
 			usual = bodyDensityCharger
 		}
 		if r.Body.Volume != nil && !yield(Case{Label: "body",
-			Extra: bodyCase{sized{[]Arg{arg(r.Body.Volume, field("body.volume"))}}, usual},
-			Args:  []Arg{mass, arg(r.Body.Volume, field("body.volume"))}}) {
+			Extra: bodyCase{sized{[]Arg{arg(r.Body.Volume, place.Field("body.volume"))}}, usual},
+			Args:  []Arg{mass, arg(r.Body.Volume, place.Field("body.volume"))}}) {
 			return
 		}
 		if box, ok := boxOf(r); ok {
@@ -184,40 +187,40 @@ var ruleBodyDensity = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		if copper := bodyDensityCopper(); m/v > copper.high {
-			return copper.on(breaks(causeAbove, m/v, copper.high))
+		if copper := bodyDensityCopper(); m/v > copper.High {
+			return on(copper, breaks(causeAbove, m/v, copper.High))
 		}
 		hard, usual := bodyDensity(), x.usual()
-		if j := window(m/v, hard.low, hard.high); j.Verdict == VerdictBreaks {
-			return hard.on(j)
+		if j := window(m/v, hard.Low, hard.High); j.Verdict == VerdictBreaks {
+			return on(hard, j)
 		}
-		return usual.on(window(m/v, usual.low, usual.high).aside())
+		return on(usual, window(m/v, usual.Low, usual.High).aside())
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bodyCase)
 		is := q[0].String() + " in " + x.size.words(q[1:]) + " is " + amount(j.Got, "g/cm3")
-		if same(j.Limit, bodyDensityCopper().high) {
+		if same(j.Limit, bodyDensityCopper().High) {
 			return is + ", denser than copper, which has " + amount(j.Limit, "g/cm3")
 		}
 		w := bodyDensity()
 		if j.Verdict == VerdictOdd {
 			w = x.usual()
 		}
-		return is + ", outside " + amount(w.low, "g/cm3") + " to " + amount(w.high, "g/cm3")
+		return is + ", outside " + amount(w.Low, "g/cm3") + " to " + amount(w.High, "g/cm3")
 	},
 }
 
 // bodyCase is a volume and the usual window of the product's kind.
 type bodyCase struct {
 	size  sized
-	usual func() limitRow
+	usual func() standard.Limit
 }
 
 var (
-	bodyDensity        = bound("body.density")
-	bodyDensityCopper  = bound("body.density.copper")
-	bodyDensityCharger = bound("body.density.charger")
-	bodyDensityBank    = bound("body.density.bank")
+	bodyDensity        = standard.Bound("body.density")
+	bodyDensityCopper  = standard.Bound("body.density.copper")
+	bodyDensityCharger = standard.Bound("body.density.charger")
+	bodyDensityBank    = standard.Bound("body.density.bank")
 )
 
 // isBank reports whether the product is a power bank.
@@ -233,7 +236,7 @@ var ruleCellsFit = &Rule{
 	Detail: "The cylinders of the cell format, all together, against the volume given or the box of the sides. " +
 		"Cylinders fill at most 91 % of a box, and there is a board: above 85 % is unusual.",
 	Source:   "geometry; handbook 8.1 I16 and 5.3, share of 85 % common practice",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"body.dimensions", "body.volume", "battery.cell.format", "battery.cell.count"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -256,8 +259,8 @@ var ruleCellsFit = &Rule{
 		if cells > v {
 			return breaks(causeAbove, cells, v)
 		}
-		if cells > v*bodyFill().high {
-			return bodyFill().on(breaks(causeBelow, cells, v).aside())
+		if cells > v*bodyFill().High {
+			return on(bodyFill(), breaks(causeBelow, cells, v).aside())
 		}
 		return fits()
 	},
@@ -275,7 +278,7 @@ type cellsFit struct {
 	count  int
 }
 
-var bodyFill = bound("body.fill")
+var bodyFill = standard.Bound("body.fill")
 
 // ruleCellsMass: the whole weighs more than its cells.
 var ruleCellsMass = &Rule{
@@ -285,7 +288,7 @@ var ruleCellsMass = &Rule{
 		"times the number. The cells together weigh as much as their number says, and at most half as much again, " +
 		"with what holds them.",
 	Source:   "the whole is no less than its parts; handbook 8.1 I17, I18",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates: []string{"body.mass", "battery.pack.mass", "battery.cell.mass", "battery.cell.count",
 		"battery.cell.format"},
@@ -295,21 +298,22 @@ var ruleCellsMass = &Rule{
 			return
 		}
 		if b.Pack.Mass != nil && b.Cell.Mass != nil && b.Cell.Count > 1 && !yield(Case{Label: "pack",
-			Extra: cellsMass{count: b.Cell.Count, pack: true}, Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")),
-				arg(b.Cell.Mass, field("battery.cell.mass"))}}) {
+			Extra: cellsMass{count: b.Cell.Count, pack: true},
+			Args: []Arg{arg(b.Pack.Mass, place.Field("battery.pack.mass")),
+				arg(b.Cell.Mass, place.Field("battery.cell.mass"))}}) {
 			return
 		}
 		if r.Body.Mass == nil {
 			return
 		}
-		mass := arg(r.Body.Mass, field("body.mass"))
+		mass := arg(r.Body.Mass, place.Field("body.mass"))
 		x := cellsMass{count: max(b.Cell.Count, 1), bank: isBank(r)}
 		switch {
 		case b.Pack.Mass != nil:
 			x.count = 1
-			yield(Case{Label: "body", Extra: x, Args: []Arg{mass, arg(b.Pack.Mass, field("battery.pack.mass"))}})
+			yield(Case{Label: "body", Extra: x, Args: []Arg{mass, arg(b.Pack.Mass, place.Field("battery.pack.mass"))}})
 		case b.Cell.Mass != nil:
-			yield(Case{Label: "body", Extra: x, Args: []Arg{mass, arg(b.Cell.Mass, field("battery.cell.mass"))}})
+			yield(Case{Label: "body", Extra: x, Args: []Arg{mass, arg(b.Cell.Mass, place.Field("battery.cell.mass"))}})
 		default:
 			if x.format = formatOf(b.Cell.Format); x.format != nil && b.Cell.Count > 0 {
 				yield(Case{Label: "body", Extra: x, Args: []Arg{mass}})
@@ -327,15 +331,15 @@ var ruleCellsMass = &Rule{
 		if m < cells {
 			j := breaks(causeBelow, m, cells)
 			if x.format != nil {
-				return j.on(x.format.source, x.format.standing)
+				return j.on(x.format.Source, x.format.Standing)
 			}
 			return j
 		}
-		if held := packHeld(); x.pack && m > cells*held.high {
-			return held.on(breaks(causeAbove, m, cells).aside())
+		if held := packHeld(); x.pack && m > cells*held.High {
+			return on(held, breaks(causeAbove, m, cells).aside())
 		}
-		if x.bank && m > cells*bodyCellsMass().high {
-			return bodyCellsMass().on(breaks(causeAbove, m, cells).aside().at(schema.SeverityNote))
+		if x.bank && m > cells*bodyCellsMass().High {
+			return on(bodyCellsMass(), breaks(causeAbove, m, cells).aside().at(schema.SeverityNote))
 		}
 		return fits()
 	},
@@ -363,9 +367,9 @@ type cellsMass struct {
 // usual is how many times their mass the whole has at the most.
 func (x cellsMass) usual() float64 {
 	if x.pack {
-		return packHeld().high
+		return packHeld().High
 	}
-	return bodyCellsMass().high
+	return bodyCellsMass().High
 }
 
 func (x cellsMass) cells(q []schema.Quantity) (float64, bool) {
@@ -377,8 +381,8 @@ func (x cellsMass) cells(q []schema.Quantity) (float64, bool) {
 }
 
 var (
-	bodyCellsMass = bound("body.cells.mass")
-	packHeld      = bound("body.pack.held")
+	bodyCellsMass = standard.Bound("body.cells.mass")
+	packHeld      = standard.Bound("body.pack.held")
 )
 
 // ruleBankDensity is Wh/kg and Wh/L of a whole power bank.
@@ -387,7 +391,7 @@ var ruleBankDensity = &Rule{
 	Doc:      "a power bank holds 60 to 260 Wh per kilogram and 120 to 620 Wh per litre",
 	Detail:   "The energy of the cells over the mass and over the volume of the whole product.",
 	Source:   "handbook 5.4, common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates: []string{"battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage", "body.mass",
 		"body.dimensions", "body.volume"},
@@ -397,7 +401,7 @@ var ruleBankDensity = &Rule{
 			return
 		}
 		if r.Body.Mass != nil && !yield(Case{Label: "power bank", Extra: bankDensity{store: s},
-			Args: joined(arg(r.Body.Mass, field("body.mass")), s.args)}) {
+			Args: joined(arg(r.Body.Mass, place.Field("body.mass")), s.args)}) {
 			return
 		}
 		if size, ok := sizeOf(r); ok {
@@ -420,13 +424,13 @@ var ruleBankDensity = &Rule{
 			return none
 		}
 		w, _ := x.window()
-		return window(e/per, w.low, w.high)
+		return window(e/per, w.Low, w.High)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bankDensity)
 		w, unit := x.window()
 		return x.store.words(q[x.split():]) + " in " + product(q[:x.split()]) + " is " + amount(j.Got, unit) +
-			", outside " + amount(w.low, unit) + " to " + amount(w.high, unit)
+			", outside " + amount(w.Low, unit) + " to " + amount(w.High, unit)
 	},
 }
 
@@ -439,7 +443,7 @@ type bankDensity struct {
 // split is the number of arguments before those of the store.
 func (x bankDensity) split() int { return max(len(x.size.args), 1) }
 
-func (x bankDensity) window() (limitRow, schema.Unit) {
+func (x bankDensity) window() (standard.Limit, schema.Unit) {
 	if len(x.size.args) > 0 {
 		return productDensity(), "W.h/L"
 	}
@@ -447,8 +451,8 @@ func (x bankDensity) window() (limitRow, schema.Unit) {
 }
 
 var (
-	productSpecific = bound("product.specific")
-	productDensity  = bound("product.density")
+	productSpecific = standard.Bound("product.specific")
+	productDensity  = standard.Bound("product.density")
 )
 
 // ruleBodySize are windows for single sizes.
@@ -457,7 +461,7 @@ var ruleBodySize = &Rule{
 	Doc:      "mass, sides and volume of a product lie in the windows of the trade",
 	Detail:   "Generous windows, from the smallest plug to a power station: outside them a point or a unit was lost.",
 	Source:   "handbook 7.2 (device_whole), widened for stations, common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"body.mass", "body.dimensions", "body.volume"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -465,16 +469,16 @@ var ruleBodySize = &Rule{
 			return
 		}
 		if r.Body.Mass != nil && !yield(Case{Label: "body", Extra: bodyWindow{bodyMass, schema.KindMass},
-			Args: []Arg{arg(r.Body.Mass, field("body.mass"))}}) {
+			Args: []Arg{arg(r.Body.Mass, place.Field("body.mass"))}}) {
 			return
 		}
 		if r.Body.Volume != nil && !yield(Case{Label: "body", Extra: bodyWindow{bodyVolumes, schema.KindVolume},
-			Args: []Arg{arg(r.Body.Volume, field("body.volume"))}}) {
+			Args: []Arg{arg(r.Body.Volume, place.Field("body.volume"))}}) {
 			return
 		}
 		for i := range r.Body.Dimensions {
 			if !yield(Case{Label: "body", Extra: bodyWindow{bodySide, schema.KindLength},
-				Args: []Arg{arg(&r.Body.Dimensions[i], item("body.dimensions", i, ""))}}) {
+				Args: []Arg{arg(&r.Body.Dimensions[i], place.Item("body.dimensions", i, ""))}}) {
 				return
 			}
 		}
@@ -486,22 +490,22 @@ var ruleBodySize = &Rule{
 		if !ok {
 			return none
 		}
-		return window(v, x.window().low, x.window().high)
+		return window(v, x.window().Low, x.window().High)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bodyWindow)
-		return q[0].String() + " is outside " + amount(x.window().low, q[0].Unit) + " to " +
-			amount(x.window().high, q[0].Unit)
+		return q[0].String() + " is outside " + amount(x.window().Low, q[0].Unit) + " to " +
+			amount(x.window().High, q[0].Unit)
 	},
 }
 
 type bodyWindow struct {
-	window func() limitRow
+	window func() standard.Limit
 	kind   schema.Kind
 }
 
 var (
-	bodyMass    = bound("body.mass")
-	bodySide    = bound("body.side")
-	bodyVolumes = bound("body.volume")
+	bodyMass    = standard.Bound("body.mass")
+	bodySide    = standard.Bound("body.side")
+	bodyVolumes = standard.Bound("body.volume")
 )

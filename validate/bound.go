@@ -1,47 +1,13 @@
 package validate
 
 import (
-	"iter"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
-	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
-
-// bound gives a row of bounds.tsv by name, read once at its first use.
-func bound(name string) func() limitRow {
-	return sync.OnceValue(func() limitRow {
-		row, ok := boundRows()[name]
-		if !ok {
-			panic("bounds.tsv has no row " + name)
-		}
-		return row
-	})
-}
-
-// boundRows is bounds.tsv in SI units.
-var boundRows = sync.OnceValue(func() map[string]limitRow {
-	rows := map[string]limitRow{}
-	for _, r := range schema.MustReadTable(tables, "tables/bounds.tsv").Rows {
-		q, err := schema.ParseQuantity(strings.TrimSpace(r.Get("value")))
-		if err != nil {
-			panic("bounds.tsv line " + strconv.Itoa(r.Line) + ": " + err.Error())
-		}
-		row := limitRow{q.LowSI(), q.SI(), groundOf(r)}
-		if _, listed := q.Unit.Info(); !listed && q.Unit != "" {
-			u, err := schema.ParseUnit(string(q.Unit))
-			if err != nil {
-				panic("bounds.tsv line " + strconv.Itoa(r.Line) + ": " + err.Error())
-			}
-			row.low, row.high = row.low*u.Scale, row.high*u.Scale
-		}
-		rows[r.Get("name")] = row
-	}
-	return rows
-})
 
 // within judges an equality: got may miss want by slack.
 func within(got, want, slack float64) Judgement {
@@ -98,27 +64,9 @@ func beyond(j Judgement, unit schema.Unit) string {
 	return "above the " + amount(j.Limit, unit)
 }
 
-// ratingsOf yields the numbers of component and rating for one property of
-// the given kinds of part, in record order.
-func ratingsOf(r *schema.Record, property string, kinds ...string) iter.Seq2[int, int] {
-	return func(yield func(int, int) bool) {
-		for i := range r.Components {
-			c := &r.Components[i]
-			if !slices.Contains(kinds, c.Kind) {
-				continue
-			}
-			for j := range c.Ratings {
-				if c.Ratings[j].Property == property && !yield(i, j) {
-					return
-				}
-			}
-		}
-	}
-}
-
 // ratingArg is the value of a rating with its place.
 func ratingArg(r *schema.Record, component, i int) Arg {
-	return arg(&r.Components[component].Ratings[i].Value, rating(component, i))
+	return arg(&r.Components[component].Ratings[i].Value, place.Rating(component, i))
 }
 
 // ratingNamed returns the first rating of a property, -1 if there is none.
@@ -127,17 +75,14 @@ func ratingNamed(c *schema.Component, property string) int {
 }
 
 // partLabel opens a sentence about a part: "main bulk capacitor".
-func partLabel(c *schema.Component) string { return label(c.Board, c.Kind, c.Part) }
-
-// copies is how many equal parts an entry stands for.
-func copies(c *schema.Component) int { return max(c.Count, 1) }
+func partLabel(c *schema.Component) string { return place.Label(c.Board, c.Kind, c.Part) }
 
 // outputVoltages are the voltages of all output levels.
 func outputVoltages(r *schema.Record) []Arg {
 	args := make([]Arg, 0, len(r.Levels))
 	for i := range r.Levels {
-		if _, f := modeOf(r.Levels[i].Mode); f == flowOutput || f == flowShared {
-			args = append(args, arg(&r.Levels[i].Voltage, levelPath(i, "voltage")))
+		if _, f := place.ModeOf(r.Levels[i].Mode); f == place.Output || f == place.Shared {
+			args = append(args, arg(&r.Levels[i].Voltage, place.Level(i, "voltage")))
 		}
 	}
 	return args
@@ -148,12 +93,12 @@ func mainsVoltages(r *schema.Record) []Arg {
 	var args []Arg
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if _, f := modeOf(l.Mode); f != flowInput {
+		if _, f := place.ModeOf(l.Mode); f != place.Input {
 			continue
 		}
-		if s := socketOf(l.Port); s == socketMains ||
-			s == socketUnknown && (protocolOf(l.Protocol) == protocolAC || l.Protocol == "") {
-			args = append(args, arg(&l.Voltage, levelPath(i, "voltage")))
+		if s := place.SocketOf(l.Port); s == place.SocketMains ||
+			s == place.SocketUnknown && (place.ProtocolOf(l.Protocol) == place.AC || l.Protocol == "") {
+			args = append(args, arg(&l.Voltage, place.Level(i, "voltage")))
 		}
 	}
 	return args
@@ -164,8 +109,8 @@ func powerClaims(r *schema.Record) []Arg {
 	args := make([]Arg, 0, len(r.Claims))
 	for i := range r.Claims {
 		c := &r.Claims[i]
-		if _, f := modeOf(c.Mode); c.Property == "power" && f != flowInput {
-			args = append(args, arg(&c.Value, claimPath(i)))
+		if _, f := place.ModeOf(c.Mode); c.Property == "power" && f != place.Input {
+			args = append(args, arg(&c.Value, place.Claim(i)))
 		}
 	}
 	return args
@@ -192,15 +137,15 @@ func joined(main Arg, others []Arg) []Arg {
 
 // unsaid is the argument of a case about structure that is no quantity, such
 // as a package or a count.
-func unsaid(p Path) Arg { return Arg{Path: p, Value: &schema.Value{}} }
+func unsaid(p place.Path) Arg { return Arg{Path: p, Value: &schema.Value{}} }
 
 // on sets the row as the ground of a judgement.
-func (l limitRow) on(j Judgement) Judgement { return j.on(l.source, l.standing) }
+func on(l standard.Limit, j Judgement) Judgement { return j.on(l.Source, l.Standing) }
 
 // ratingCases yields a case for each rating of one property of the given kinds
 // of part, in record order.
 func ratingCases(r *schema.Record, yield func(Case) bool, property string, kinds ...string) {
-	for i, j := range ratingsOf(r, property, kinds...) {
+	for i, j := range place.Ratings(r, property, kinds...) {
 		if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
 			return
 		}

@@ -6,16 +6,18 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // cableTable is what the rules on cables need.
 type cableTable struct {
-	plain, marked                      limitRow
-	standard, extended, contract, gone limitRow
+	plain, marked                      standard.Limit
+	standard, extended, contract, gone standard.Limit
 	marks                              []float64 // W
-	older                              limitRow
-	drop, contacts, ratio              limitRow
-	length, resistance, diameter       limitRow
+	older                              standard.Limit
+	drop, contacts, ratio              standard.Limit
+	length, resistance, diameter       standard.Limit
 	rates                              []dataRate
 	gauge                              map[int]float64 // Ω/m of one conductor
 }
@@ -25,32 +27,33 @@ type dataRate struct {
 	rate   float64 // bit/s
 	name   string
 	length float64 // m, 0 where none is known
-	ground
-	lengths ground
+	standard.Ground
+	lengths standard.Ground
 }
 
 var cables = sync.OnceValue(func() *cableTable {
 	t := &cableTable{
-		plain: limitOf("cable.current.plain"), marked: limitOf("cable.current.marked"),
-		standard: limitOf("cable.voltage.standard"), extended: limitOf("cable.voltage.extended"),
-		contract: limitOf("cable.voltage.contract"), gone: limitOf("cable.voltage.deprecated"),
-		marks: []float64{limitOf("cable.power.plain").high, limitOf("cable.power.marked").high},
-		older: limitOf("cable.power.older"),
-		drop:  limitOf("cable.drop"), contacts: limitOf("cable.contacts"), ratio: limitOf("cable.resistance"),
-		length: limitOf("cable.window.length"), resistance: limitOf("cable.window.resistance"),
-		diameter: limitOf("cable.window.diameter"),
+		plain: standard.LimitOf("cable.current.plain"), marked: standard.LimitOf("cable.current.marked"),
+		standard: standard.LimitOf("cable.voltage.standard"), extended: standard.LimitOf("cable.voltage.extended"),
+		contract: standard.LimitOf("cable.voltage.contract"), gone: standard.LimitOf("cable.voltage.deprecated"),
+		marks: []float64{standard.LimitOf("cable.power.plain").High, standard.LimitOf("cable.power.marked").High},
+		older: standard.LimitOf("cable.power.older"),
+		drop:  standard.LimitOf("cable.drop"), contacts: standard.LimitOf("cable.contacts"),
+		ratio:  standard.LimitOf("cable.resistance"),
+		length: standard.LimitOf("cable.window.length"), resistance: standard.LimitOf("cable.window.resistance"),
+		diameter: standard.LimitOf("cable.window.diameter"),
 		gauge:    map[int]float64{},
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/data_rates.tsv").Rows {
 		d := dataRate{rate: mustFloat(r, "rate") * schema.Unit("Mbit/s").Scale(), name: r.List("names")[0],
-			ground:  groundOf(r),
-			lengths: ground{r.Get("lsource"), parseStanding(r.Get("lstanding"))}}
+			Ground:  standard.GroundOf(r),
+			lengths: standard.GroundIn(r, "l")}
 		if r.Get("length") != "-" {
 			d.length = mustFloat(r, "length")
 		}
 		t.rates = append(t.rates, d)
 	}
-	for _, r := range schema.MustReadTable(tables, "tables/awg.tsv").Rows {
+	for _, r := range standard.WireGauges().Rows {
 		n, err := strconv.Atoi(r.Get("awg"))
 		if err != nil {
 			panic(err)
@@ -61,7 +64,7 @@ var cables = sync.OnceValue(func() *cableTable {
 })
 
 // cablePath is the path of a cable's field.
-func cablePath(name string) Path { return field("cable." + name) }
+func cablePath(name string) place.Path { return place.Field("cable." + name) }
 
 // cableCase yields one case over the cable's values, in order, if it has all
 // of them as ratings: a current that was measured, or that a measurement was
@@ -151,7 +154,7 @@ var ruleCableMarker = &Rule{
 	Detail: "More than 3 A must be allowed by the cable's e-marker. Asked only where the record says that there is " +
 		"none.",
 	Source:   "USB Type-C R2.4 §4.9 (handbook 2.9, R13b)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.current"},
 	Find:     cableCase(func(c *schema.Cable) bool { return c.EMarker == "no" }, "current"),
@@ -160,7 +163,7 @@ var ruleCableMarker = &Rule{
 		if !ok {
 			return none
 		}
-		if limit := cables().plain.high; a > limit {
+		if limit := cables().plain.High; a > limit {
 			return breaks(0, a, limit)
 		}
 		return fits()
@@ -178,7 +181,7 @@ var ruleCableCurrent = &Rule{
 	Detail: "Its current field has two codes in use, 01 for 3 A and 10 for 5 A. Cables above 5 A belong to other " +
 		"systems (UFCS, vendors) and are warned of.",
 	Source:   "USB PD R3.2 v1.2 Table 6.42 (handbook 2.9, R13)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.current"},
 	Find:     cableCase(hasMarker, "current"),
@@ -189,18 +192,18 @@ var ruleCableCurrent = &Rule{
 		}
 		t := cables()
 		switch {
-		case same(a, t.plain.high), same(a, t.marked.high):
+		case same(a, t.plain.High), same(a, t.marked.High):
 			return fits()
-		case a > t.marked.high:
-			return breaks(causeOver, a, t.marked.high).at(schema.SeverityWarning)
+		case a > t.marked.High:
+			return breaks(causeOver, a, t.marked.High).at(schema.SeverityWarning)
 		}
-		return breaks(causeNotListed, a, t.plain.high)
+		return breaks(causeNotListed, a, t.plain.High)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if j.Cause == causeOver {
 			return q[0].String() + " is above the " + amount(j.Limit, "A") + " that a USB e-marker can say"
 		}
-		return "an e-marker says " + list([]float64{cables().plain.high, cables().marked.high}, "A") +
+		return "an e-marker says " + list([]float64{cables().plain.High, cables().marked.High}, "A") +
 			", it has no code for " + q[0].String()
 	},
 }
@@ -212,7 +215,7 @@ var ruleCableVoltage = &Rule{
 	Detail: "50 V 5 A is the marking of a 240 W cable and right, though the contract ends at 48 V. The codes for " +
 		"30 V and 40 V are deprecated and must be read as 20 V.",
 	Source:   "USB PD R3.2 v1.2 Table 6.42 (handbook 2.9, T7; R13)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.voltage"},
 	Find:     cableCase(hasMarker, "voltage"),
@@ -224,14 +227,14 @@ var ruleCableVoltage = &Rule{
 		}
 		t := cables()
 		switch {
-		case same(v, t.standard.high), same(v, t.extended.high):
+		case same(v, t.standard.High), same(v, t.extended.High):
 			return fits()
-		case same(v, t.gone.low), same(v, t.gone.high):
-			return odd(causeDeprecated, v, t.standard.high)
-		case same(v, t.contract.high):
-			return odd(causeContract, v, t.extended.high).at(schema.SeverityNote)
+		case same(v, t.gone.Low), same(v, t.gone.High):
+			return odd(causeDeprecated, v, t.standard.High)
+		case same(v, t.contract.High):
+			return odd(causeContract, v, t.extended.High).at(schema.SeverityNote)
 		}
-		return breaks(causeNotListed, v, t.extended.high)
+		return breaks(causeNotListed, v, t.extended.High)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		switch j.Cause {
@@ -240,7 +243,7 @@ var ruleCableVoltage = &Rule{
 		case causeContract:
 			return q[0].String() + " is the contract voltage; the e-marker says " + amount(j.Limit, "V")
 		}
-		return "an e-marker says " + list([]float64{cables().standard.high, cables().extended.high}, "V") +
+		return "an e-marker says " + list([]float64{cables().standard.High, cables().extended.High}, "V") +
 			", it has no code for " + q[0].String()
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
@@ -261,7 +264,7 @@ var ruleCablePower = &Rule{
 	Detail: "20 V 3 A is a 60 W cable, 20 V 5 A the older 100 W one, and 50 V 5 A a 240 W one: its power counts at " +
 		"the contract's 48 V, so 250 W would be wrong.",
 	Source:   "P = V × I; cable marks (handbook 2.9, R16)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.power", "cable.voltage", "cable.current"},
 	Find:     cableCase(nil, "power", "voltage", "current"),
@@ -271,8 +274,8 @@ var ruleCablePower = &Rule{
 		if !ok {
 			return none
 		}
-		if v > cables().contract.high {
-			v = cables().contract.high
+		if v > cables().contract.High {
+			v = cables().contract.High
 		}
 		tol := limits().labelPower*w + roundingOf(&q[0])
 		if v*a > w+tol || v*a < w-tol {
@@ -290,7 +293,7 @@ var ruleCablePower = &Rule{
 		v, _ := one(&q[1], schema.KindVoltage)
 		a, _ := one(&q[2], schema.KindCurrent)
 		t := cables()
-		lawful := v <= t.standard.high*(1+gridError) || a >= t.marked.high*(1-gridError) // above 20 V only with 5 A
+		lawful := v <= t.standard.High*(1+gridError) || a >= t.marked.High*(1-gridError) // above 20 V only with 5 A
 		return toGrid(j.Got, 1, "W"), lawful
 	},
 }
@@ -302,7 +305,7 @@ var ruleCablePowerMark = &Rule{
 	Detail: "The marks in use are 60 W (20 V 3 A) and 240 W (48 V 5 A); 100 W (20 V 5 A) is no longer certified " +
 		"and still common. Other powers are said of cables with other plugs.",
 	Source:   "cable marks (handbook 2.9, R16)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"cable.power"},
 	Find:     cableCase(nil, "power"),
@@ -312,7 +315,7 @@ var ruleCablePowerMark = &Rule{
 			return none
 		}
 		t := cables()
-		if member(w, t.marks) >= 0 || same(w, t.older.high) {
+		if member(w, t.marks) >= 0 || same(w, t.older.High) {
 			return fits()
 		}
 		return odd(0, w, nearest(w, t.marks))
@@ -329,7 +332,7 @@ var ruleCableRate = &Rule{
 	Detail: "1.5 and 12 Mbit/s and 120 Gbit/s (one direction) exist too. \"480 gig\" is 480 Mbit/s, a thousand " +
 		"times less; 480 Mbit/s with 240 W is a lawful pair. Any other rate is warned of.",
 	Source:   "USB rate names (handbook 2.10, R16)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.data_rate"},
 	Find:     cableCase(nil, "data_rate"),
@@ -399,7 +402,7 @@ var ruleCableRateLength = &Rule{
 	Detail: "About 4 m at 480 Mbit/s, 2 m at 5, 1 m at 10, 2 m at 20 and 0.8 m at 40 Gbit/s. Longer cables are " +
 		"active ones, and few speakers say which it is, so this only notes.",
 	Source:   "cable list (handbook 2.9, R16b)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"cable.length", "cable.data_rate"},
 	Find:     cableCase(nil, "length", "data_rate"),
@@ -411,9 +414,9 @@ var ruleCableRateLength = &Rule{
 			return none
 		}
 		if l > r.length*(1+limits().hedge) {
-			return breaks(0, l, r.length).on(r.lengths.source, r.lengths.standing)
+			return breaks(0, l, r.length).on(r.lengths.Source, r.lengths.Standing)
 		}
-		return fits().on(r.lengths.source, r.lengths.standing)
+		return fits().on(r.lengths.Source, r.lengths.Standing)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " is long for " + q[1].String() + "; passive cables end at about " + amount(j.Limit, "m")
@@ -426,7 +429,7 @@ var ruleCableSize = &Rule{
 	Doc:      "a USB cable is 5 cm to 5 m long, 1.5 to 8 mm thick and has 20 mΩ to 1.5 Ω",
 	Detail:   "Generous bounds: outside them a point or a prefix was lost, or the cable is not a USB one.",
 	Source:   "common practice, no source (handbook 7.2)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"cable.length", "cable.diameter", "cable.resistance"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -449,10 +452,10 @@ var ruleCableSize = &Rule{
 			return none
 		}
 		switch {
-		case low < limit.low:
-			return breaks(causeUnder, low, limit.low)
-		case high > limit.high:
-			return breaks(causeOver, high, limit.high)
+		case low < limit.Low:
+			return breaks(causeUnder, low, limit.Low)
+		case high > limit.High:
+			return breaks(causeOver, high, limit.High)
 		}
 		return fits()
 	},
@@ -466,7 +469,7 @@ var ruleCableSize = &Rule{
 }
 
 // window gives kind and bounds for a case of ruleCableSize.
-func (t *cableTable) window(c *Case) (schema.Kind, limitRow) {
+func (t *cableTable) window(c *Case) (schema.Kind, standard.Limit) {
 	switch c.Extra.(string) {
 	case "length":
 		return schema.KindLength, t.length
@@ -483,7 +486,7 @@ var ruleCableCarries = &Rule{
 	Detail: "A cable of 3 A beside a level of 5 A is a real shortcoming of what is in the box, or one of the two " +
 		"was misheard. Voltages are compared too, where the cable has an e-marker.",
 	Source:   "USB Type-C R2.4 §4.9 (handbook 2.9, R13)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"cable.current", "level.current", "cable.voltage", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -493,16 +496,16 @@ var ruleCableCarries = &Rule{
 		}
 		c := r.Cable
 		current, voltage := cablePath("current"), cablePath("voltage")
-		for i, l := range levelsOf(r, stated) {
-			if socketOf(l.Port) != socketC {
+		for i, l := range levelsOf(r, place.Stated) {
+			if place.SocketOf(l.Port) != place.SocketC {
 				continue
 			}
 			if c.Current != nil && l.Current != nil && !yield(Case{Level: l, Args: args.of(
-				arg(c.Current, current), arg(l.Current, levelPath(i, "current")))}) {
+				arg(c.Current, current), arg(l.Current, place.Level(i, "current")))}) {
 				return
 			}
 			if c.Voltage != nil && hasMarker(c) && !yield(Case{Level: l, Args: args.of(
-				arg(c.Voltage, voltage), arg(&l.Voltage, levelPath(i, "voltage")))}) {
+				arg(c.Voltage, voltage), arg(&l.Voltage, place.Level(i, "voltage")))}) {
 				return
 			}
 		}
@@ -519,7 +522,7 @@ var ruleCableCarries = &Rule{
 		if !ok || !ok2 || need <= 0 {
 			return none
 		}
-		if kind == schema.KindVoltage && same(have, cables().standard.high) && need <= pd().spr.high*(1+gridError) {
+		if kind == schema.KindVoltage && same(have, cables().standard.High) && need <= pd().spr.High*(1+gridError) {
 			return fits() // PPS to 21 V runs on the 20 V cable
 		}
 		if need > have {

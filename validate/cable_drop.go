@@ -1,6 +1,9 @@
 package validate
 
-import "saywatt/schema"
+import (
+	"saywatt/schema"
+	"saywatt/validate/standard"
+)
 
 // ruleCableDrop: Ohm's law against the budget.
 var ruleCableDrop = &Rule{
@@ -9,7 +12,7 @@ var ruleCableDrop = &Rule{
 	Detail: "0.5 V on the supply and 0.25 V on the return: 250 mΩ out and back for a 3 A cable, 150 mΩ for a 5 A " +
 		"one. That is the limit for a cable that claims to comply.",
 	Source:   "USB Type-C R2.4 §4.4.1 (handbook 2.9, 8.1 I24; R14)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.resistance", "cable.current"},
 	Find:     cableCase(nil, "resistance", "current"),
@@ -19,7 +22,7 @@ var ruleCableDrop = &Rule{
 		if !ok {
 			return none
 		}
-		if limit := cables().drop.high; r*a > limit*(1+gridError) {
+		if limit := cables().drop.High; r*a > limit*(1+gridError) {
 			return breaks(0, r*a, limit)
 		}
 		return fits()
@@ -37,7 +40,7 @@ var ruleCableGauge = &Rule{
 	Detail: "Twice the length times the resistance of the thickest conductor given, and 20 to 60 mΩ for the " +
 		"contacts; 0.6 to 1.6 times that is accepted, for strands, temperature and parallel conductors.",
 	Source:   "wire table ASTM B258 (R29); window common practice, no source (handbook 8.1 I25)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"cable.resistance", "cable.length"},
 	Find:     cableCase(hasGauge, "resistance", "length"),
@@ -49,8 +52,8 @@ var ruleCableGauge = &Rule{
 		}
 		t := cables()
 		copper, _ := t.copper(c.Extra.(*schema.Cable))
-		least := (2*l*copper + t.contacts.low) * t.ratio.low
-		most := (2*l*copper + t.contacts.high) * t.ratio.high
+		least := (2*l*copper + t.contacts.Low) * t.ratio.Low
+		most := (2*l*copper + t.contacts.High) * t.ratio.High
 		switch {
 		case r < least:
 			return breaks(causeUnder, r, least)
@@ -77,7 +80,7 @@ var ruleCableGaugeDrop = &Rule{
 	Detail: "Twice the length times the resistance of the thickest conductor given, times the current: 1 m of AWG " +
 		"22 loses 0.32 V at 3 A and 0.53 V at 5 A. Cables with parallel conductors do better, so this only notes.",
 	Source:   "USB Type-C R2.4 §4.4.1 (R14); wire table ASTM B258 (handbook 8.2, R29)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"cable.length", "cable.current"},
 	Find:     cableCase(hasGauge, "length", "current"),
@@ -88,8 +91,8 @@ var ruleCableGaugeDrop = &Rule{
 		}
 		t := cables()
 		copper, _ := t.copper(c.Extra.(*schema.Cable))
-		if drop := 2 * l * copper * a; drop > t.drop.high {
-			return breaks(0, drop, t.drop.high)
+		if drop := 2 * l * copper * a; drop > t.drop.High {
+			return breaks(0, drop, t.drop.High)
 		}
 		return fits()
 	},

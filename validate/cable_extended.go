@@ -1,6 +1,10 @@
 package validate
 
-import "saywatt/schema"
+import (
+	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
+)
 
 // ruleCableExtended looks at what a cable is sold with beside levels above 20 V.
 var ruleCableExtended = &Rule{
@@ -10,7 +14,7 @@ var ruleCableExtended = &Rule{
 		"not offer more through it. The cable of the record may be another than the one used, so this only notes. " +
 		"PPS to 21 V runs on the 20 V cable.",
 	Source:   "USB PD R3.1 Extended Power Range (R5); cable marks (handbook 2.9, R16)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"cable.power", "cable.voltage", "cable.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -24,9 +28,9 @@ var ruleCableExtended = &Rule{
 			if of.value == nil {
 				continue
 			}
-			for i, l := range levelsOf(r, stated) {
-				if socketOf(l.Port) == socketC && !yield(Case{Level: l, Args: []Arg{arg(of.value,
-					cablePath(of.name)), arg(&l.Voltage, levelPath(i, "voltage"))}}) {
+			for i, l := range levelsOf(r, place.Stated) {
+				if place.SocketOf(l.Port) == place.SocketC && !yield(Case{Level: l, Args: []Arg{arg(of.value,
+					cablePath(of.name)), arg(&l.Voltage, place.Level(i, "voltage"))}}) {
 					return
 				}
 			}
@@ -37,7 +41,7 @@ var ruleCableExtended = &Rule{
 		if !ok || v <= 0 {
 			return none
 		}
-		extended := v > pd().spr.high*(1+gridError)
+		extended := v > pd().spr.High*(1+gridError)
 		if w, ok := one(&q[0], schema.KindPower); ok {
 			if most := pd().sprPower; extended && w <= most*(1+gridError) {
 				return odd(causePower, w, most)
@@ -45,13 +49,13 @@ var ruleCableExtended = &Rule{
 			return fits()
 		}
 		if u, ok := one(&q[0], schema.KindVoltage); ok {
-			if least := cables().extended.high; extended && u < cables().contract.high*(1-gridError) {
+			if least := cables().extended.High; extended && u < cables().contract.High*(1-gridError) {
 				return odd(causeMarkedVoltage, u, least)
 			}
 			return fits()
 		}
 		if a, ok := one(&q[0], schema.KindCurrent); ok {
-			if least := cables().marked.high; extended && a < least*(1-gridError) {
+			if least := cables().marked.High; extended && a < least*(1-gridError) {
 				return odd(causeMarkedCurrent, a, least)
 			}
 			return fits()
@@ -67,7 +71,7 @@ var ruleCableExtended = &Rule{
 			return q[1].String() + " takes a cable whose e-marker says " + amount(j.Limit, "A") + ", not " +
 				q[0].String()
 		}
-		return "a cable of " + q[0].String() + " ends at " + amount(cables().standard.high,
+		return "a cable of " + q[0].String() + " ends at " + amount(cables().standard.High,
 			"V") + ", and " + q[1].String() + " takes one of 240 W"
 	},
 }

@@ -1,9 +1,8 @@
 package validate
 
 import (
-	"strconv"
-
 	"saywatt/schema"
+	"saywatt/validate/place"
 )
 
 // Case is one set of values that a rule relates.
@@ -23,14 +22,15 @@ type Case struct {
 
 // Arg is one value of a case and its place.
 type Arg struct {
-	Path  Path
+	Path  place.Path
 	Value *schema.Value // Value.Said are the numbers of the quantities said
 }
 
 // OneLevel reports whether all values of the case are of one operating level.
 func (c *Case) OneLevel() bool {
 	for i := range c.Args {
-		if p := c.Args[i].Path; p.at == nil || p.at.list != placeLevelVoltage.list || p.index != c.Args[0].Path.index {
+		first, _ := c.Args[0].Path.Level()
+		if level, ok := c.Args[i].Path.Level(); !ok || level != first {
 			return false
 		}
 	}
@@ -43,7 +43,7 @@ func (c *Case) label() string {
 	case c.Label != "":
 		return c.Label
 	case c.Level != nil:
-		return levelLabel(c.Level)
+		return place.LevelLabel(c.Level)
 	case c.Claim != nil:
 		return claimLabel(c.Claim)
 	}
@@ -51,84 +51,7 @@ func (c *Case) label() string {
 }
 
 // arg pairs a value with its place.
-func arg(v *schema.Value, p Path) Arg { return Arg{Path: p, Value: v} }
-
-// Path is the place of a value in a record, kept in pieces because most are
-// never printed: "levels[3].current", "components[2].ratings[0].value",
-// "battery.cell.capacity". It is small because the cases of a record hold
-// hundreds.
-type Path struct {
-	at     *place
-	index  int32
-	rating int32 // of a component, from 1; 0 means none
-}
-
-// place is what paths of one kind share: the list they are in, if any, and the
-// field of its elements, if any.
-type place struct{ list, field string }
-
-// The places of which a record has many.
-var (
-	placeLevelVoltage = &place{"levels", "voltage"}
-	placeLevelCurrent = &place{"levels", "current"}
-	placeLevelPower   = &place{"levels", "power"}
-	placeClaim        = &place{"claims", "value"}
-	placeComponent    = &place{"components", "value"}
-)
-
-// String writes the path as findings and Said.Place have it: JSON names,
-// joined by points, indices from 0.
-func (p Path) String() string {
-	if p.at == nil {
-		return ""
-	}
-	b := make([]byte, 0, len("components[00].ratings[00].value"))
-	if p.at.list != "" {
-		b = append(append(b, p.at.list...), '[')
-		b = append(strconv.AppendInt(b, int64(p.index), 10), ']')
-	}
-	if p.rating > 0 {
-		b = append(b, ".ratings["...)
-		b = append(strconv.AppendInt(b, int64(p.rating-1), 10), ']')
-	}
-	if p.at.field != "" {
-		if len(b) > 0 {
-			b = append(b, '.')
-		}
-		b = append(b, p.at.field...)
-	}
-	return string(b)
-}
-
-// field is the path of a value outside lists.
-func field(name string) Path { return Path{at: &place{field: name}} }
-
-// item is the path of a value in a list: of the field of that name of element
-// i, or of the element itself where the name is empty.
-func item(list string, i int, name string) Path {
-	return Path{at: &place{list, name}, index: int32(i)}
-}
-
-// levelPath is the path of a level's voltage, current or power.
-func levelPath(i int, name string) Path {
-	switch name {
-	case "voltage":
-		return Path{at: placeLevelVoltage, index: int32(i)}
-	case "current":
-		return Path{at: placeLevelCurrent, index: int32(i)}
-	case "power":
-		return Path{at: placeLevelPower, index: int32(i)}
-	}
-	return item("levels", i, name)
-}
-
-// claimPath is the path of a claim's value.
-func claimPath(i int) Path { return Path{at: placeClaim, index: int32(i)} }
-
-// rating is the path of a component's rating.
-func rating(component, i int) Path {
-	return Path{at: placeComponent, index: int32(component), rating: int32(i) + 1}
-}
+func arg(v *schema.Value, p place.Path) Arg { return Arg{Path: p, Value: v} }
 
 // in gives the ends of q in the coherent SI unit of kind k, equal for a single
 // value; false where q is of another kind or has no unit, and so says nothing

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
 )
 
 // finder is the type of Rule.Find.
@@ -43,7 +44,7 @@ func levelsOf(r *schema.Record, want func(*schema.Level) bool) iter.Seq2[int, *s
 // voltages finds one case a level: the voltage. Extra is the level.
 func voltages(want func(*schema.Level) bool) finder {
 	return eachLevel(want, false, 1, func(l *schema.Level, i int, args []Arg) {
-		args[0] = arg(&l.Voltage, levelPath(i, "voltage"))
+		args[0] = arg(&l.Voltage, place.Level(i, "voltage"))
 	})
 }
 
@@ -51,7 +52,7 @@ func voltages(want func(*schema.Level) bool) finder {
 // the level.
 func currents(want func(*schema.Level) bool) finder {
 	return eachLevel(want, true, 1, func(l *schema.Level, i int, args []Arg) {
-		args[0] = arg(l.Current, levelPath(i, "current"))
+		args[0] = arg(l.Current, place.Level(i, "current"))
 	})
 }
 
@@ -59,8 +60,8 @@ func currents(want func(*schema.Level) bool) finder {
 // the level.
 func pairs(want func(*schema.Level) bool) finder {
 	return eachLevel(want, true, 2, func(l *schema.Level, i int, args []Arg) {
-		args[0] = arg(l.Current, levelPath(i, "current"))
-		args[1] = arg(&l.Voltage, levelPath(i, "voltage"))
+		args[0] = arg(l.Current, place.Level(i, "current"))
+		args[1] = arg(&l.Voltage, place.Level(i, "voltage"))
 	})
 }
 

@@ -1,6 +1,10 @@
 package validate
 
-import "saywatt/schema"
+import (
+	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
+)
 
 // ruleCellRate relates the power of a pack to what its cells hold.
 var ruleCellRate = &Rule{
@@ -10,7 +14,7 @@ var ruleCellRate = &Rule{
 		"C. Where nominal voltage and cut-off of the cell were said, the rate is that at the cut-off, where the " +
 		"same power takes the most current. Above 8 C no cell of this trade delivers; power or energy was misheard.",
 	Source:   "common practice, no source (handbook 8.1 I22)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -20,13 +24,13 @@ var ruleCellRate = &Rule{
 		}
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if _, f := claimMode(c.Mode); !isPower(c) || f == flowInput {
+			if _, f := claimMode(c.Mode); !isPower(c) || f == place.Input {
 				continue
 			}
-			args := joined(arg(&c.Value, claimPath(k)), s.args)
+			args := joined(arg(&c.Value, place.Claim(k)), s.args)
 			if b := &r.Battery.Cell; b.Voltage != nil && b.Cutoff != nil {
-				args = append(args, arg(b.Voltage, field("battery.cell.voltage")),
-					arg(b.Cutoff, field("battery.cell.cutoff")))
+				args = append(args, arg(b.Voltage, place.Field("battery.cell.voltage")),
+					arg(b.Cutoff, place.Field("battery.cell.cutoff")))
 			}
 			if !yield(Case{Claim: c, Extra: s, Args: args}) {
 				return
@@ -40,7 +44,7 @@ var ruleCellRate = &Rule{
 			return none
 		}
 		rate := w / e * schema.Unit("h").Scale() * atCutoff(c, q)
-		if most := cellRateMost().high; rate > most {
+		if most := cellRateMost().High; rate > most {
 			return odd(0, rate, most)
 		}
 		return fits()
@@ -55,7 +59,7 @@ var ruleCellRate = &Rule{
 	},
 }
 
-var cellRateMost = bound("cell.rate")
+var cellRateMost = standard.Bound("cell.rate")
 
 // atCutoff is how much more current the cells give at their cut-off than at their
 // nominal voltage, 1 where these were not said.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
 )
 
 // Check runs the suite over a record and returns what it has to say, grave
@@ -64,7 +65,7 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 	if l := c.label(); l != "" {
 		f.Message = l + ": " + f.Message
 	}
-	if r.standing(j) == StandingUnverified {
+	if r.standing(j) == standard.Unverified {
 		f.Message += " (unverified)"
 	}
 	for i, a := range c.Args {

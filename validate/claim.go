@@ -4,16 +4,17 @@ import (
 	"strings"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
 )
 
-// claimMode is modeOf for claims, where no direction means output, and a bare
+// claimMode is ModeOf for claims, where no direction means output, and a bare
 // product mode ("mains") the output in it.
-func claimMode(mode string) (product string, f flow) {
+func claimMode(mode string) (product string, f place.Flow) {
 	if mode == "" {
-		return "", flowOutput
+		return "", place.Output
 	}
-	if product, f = modeOf(mode); f == flowOther {
-		return mode, flowOutput
+	if product, f = place.ModeOf(mode); f == place.OtherFlow {
+		return mode, place.Output
 	}
 	return product, f
 }
@@ -26,14 +27,11 @@ func isPower(c *schema.Claim) bool {
 // claimLabel opens a sentence about a claim.
 func claimLabel(c *schema.Claim) string {
 	product, f := claimMode(c.Mode)
-	if f == flowInput {
-		return label(product, c.Port, c.Protocol, "input")
+	if f == place.Input {
+		return place.Label(product, c.Port, c.Protocol, "input")
 	}
-	return label(product, c.Port, c.Protocol)
+	return place.Label(product, c.Port, c.Protocol)
 }
-
-// usbPD reports whether the family is carried by USB Power Delivery.
-func (p protocol) usbPD() bool { return p >= protocolPD && p <= protocolAVSSPR || p == protocolQC4 }
 
 // manyPorts stands for the only port where there are several; no port has that
 // name.
@@ -45,7 +43,7 @@ func solePort(r *schema.Record) string {
 	port := ""
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if _, f := modeOf(l.Mode); f == flowInput || l.Port == "" {
+		if _, f := place.ModeOf(l.Mode); f == place.Input || l.Port == "" {
 			continue
 		}
 		if port != "" && port != l.Port {
@@ -54,7 +52,7 @@ func solePort(r *schema.Record) string {
 		port = l.Port
 	}
 	for i := range r.Ports {
-		if port != "" && r.Ports[i].Name != port && socketOf(r.Ports[i].Name) != socketMains {
+		if port != "" && r.Ports[i].Name != port && place.SocketOf(r.Ports[i].Name) != place.SocketMains {
 			return manyPorts
 		}
 	}
@@ -66,7 +64,7 @@ func solePort(r *schema.Record) string {
 func totals(r *schema.Record, yield func(i int, c *schema.Claim) bool) {
 	for i := range r.Claims {
 		c := &r.Claims[i]
-		if _, f := claimMode(c.Mode); isPower(c) && c.Port == "" && c.Protocol == "" && f == flowOutput &&
+		if _, f := claimMode(c.Mode); isPower(c) && c.Port == "" && c.Protocol == "" && f == place.Output &&
 			!yield(i, c) {
 			return
 		}
@@ -100,7 +98,7 @@ func splitsOf(r *schema.Record) []split {
 	for i := range r.Claims {
 		c := &r.Claims[i]
 		product, f := claimMode(c.Mode)
-		if !isPower(c) || f != flowShared {
+		if !isPower(c) || f != place.Shared {
 			continue
 		}
 		if product != open.product {

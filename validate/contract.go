@@ -1,6 +1,10 @@
 package validate
 
-import "saywatt/schema"
+import (
+	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
+)
 
 // ruleContractVoltage compares a meter with the contract.
 var ruleContractVoltage = &Rule{
@@ -11,7 +15,7 @@ var ruleContractVoltage = &Rule{
 		"not faulted. A reading that misses its contract but suits another level given was most likely taken at " +
 		"that level: that is noted too.",
 	Source:   "USB PD R3.2 v1.2 Table 4.6 (handbook 2.11, R45); cable: USB Type-C R2.4 §4.4.1 (R14)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"measurement.output_voltage", "measurement.condition.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -19,14 +23,16 @@ var ruleContractVoltage = &Rule{
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
 			if m.Property != "output_voltage" || m.Condition == nil || m.Condition.Voltage == nil ||
-				socketOf(m.Condition.Port) == socketMains || protocolOf(m.Condition.Protocol) == protocolAC {
+				place.SocketOf(m.Condition.Port) == place.SocketMains ||
+				place.ProtocolOf(m.Condition.Protocol) == place.AC {
 				continue
 			}
 			// The levels are no arguments: they are looked at as they stand,
 			// and a reading is no evidence for them.
-			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Extra: contractCase{r, m.Condition.Port},
+			if !yield(Case{Label: place.Label(m.Condition.Mode, m.Condition.Port),
+				Extra: contractCase{r, m.Condition.Port},
 				Args: args.of(
-					arg(&m.Value, measurementPath(i)),
+					arg(&m.Value, place.Measurement(i)),
 					arg(m.Condition.Voltage, conditionPath(i, "voltage")),
 				)}) {
 				return
@@ -80,7 +86,7 @@ type contractCase struct {
 // 0 for none. It looks at so many levels as ports have.
 func (x contractCase) suits(got float64) float64 {
 	left := mostLevels
-	for _, l := range levelsOf(x.r, stated) {
+	for _, l := range levelsOf(x.r, place.Stated) {
 		if left == 0 {
 			break
 		}
@@ -96,13 +102,13 @@ func (x contractCase) suits(got float64) float64 {
 }
 
 // safe5V is the nominal voltage of vSafe5V and the most that a source may give there.
-var safe5V = bound("pd.safe5v")
+var safe5V = standard.Bound("pd.safe5v")
 
 // contract judges a voltage measured at a contract.
 func contract(got, want float64) Judgement {
-	low, high := want*pd().contract.low, want*pd().contract.high
-	if t := safe5V(); same(want, t.low) {
-		high = t.high
+	low, high := want*pd().contract.Low, want*pd().contract.High
+	if t := safe5V(); same(want, t.Low) {
+		high = t.High
 	}
 	switch {
 	case got > high*(1+gridError):
@@ -111,7 +117,7 @@ func contract(got, want float64) Judgement {
 		j := fits()
 		j.Chance = chanceWithin(want, high-want)
 		return j
-	case got >= low-pd().drop.high:
+	case got >= low-pd().drop.High:
 		return odd(causeCable, got, low).at(schema.SeverityNote)
 	}
 	return breaks(causeTooLow, got, low)

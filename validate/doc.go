@@ -39,10 +39,16 @@
 // place in the file of its noun) with the rule's value, a row in weights.tsv,
 // a line in rules.go, and testdata/rules/NAME.txtar with a case that fires and
 // a near miss that does not. A test refuses a rule that lacks any of these.
-// Numbers that a standard or the trade sets are rows of tables/*.tsv.
+// Numbers that a standard or the trade sets are rows of tables/*.tsv, those that
+// the calculators need too of standard/tables/*.tsv.
 //
 // Rules are switched off singly or by family (Off, off.go), and a record that
 // contradicts itself is not checked at all (sense.go).
+//
+// The room has four more packages. form says whether a document is a record at
+// all, before any rule looks at it; place finds values in a record and reads names
+// of modes, ports and protocols; standard holds the numbers that rules and
+// calculators share; calc has the calculators.
 //
 // A finding is a hint for a person. No finding means that nothing was found,
 // not that a product is safe or complies with anything.

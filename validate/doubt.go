@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // A finding is no surer than what it rests on. Where one of the values that it
@@ -59,7 +61,7 @@ func perhapsNothing(rec *schema.Record, said []int) bool {
 				p += b.Confidence
 			}
 		}
-		if q.BelongsSettled || 1-p >= leastPlace().high || isMainsRange(&q.Quantity) ||
+		if q.BelongsSettled || 1-p >= leastPlace().High || isMainsRange(&q.Quantity) ||
 			namesIt(rec, q) || opens(rec, q) {
 			return false
 		}
@@ -78,11 +80,12 @@ func opens(rec *schema.Record, q *schema.Said) bool {
 
 // partInDoubt reports whether a path leads into a component that is open for
 // itself and not for one of its ratings.
-func partInDoubt(rec *schema.Record, p Path) bool {
-	if p.at == nil || p.at.list != "components" || int(p.index) >= len(rec.Components) {
+func partInDoubt(rec *schema.Record, p place.Path) bool {
+	i, ok := p.Component()
+	if !ok || i >= len(rec.Components) {
 		return false
 	}
-	part := &rec.Components[p.index]
+	part := &rec.Components[i]
 	if part.Status != schema.StatusOpen {
 		return false
 	}
@@ -91,7 +94,7 @@ func partInDoubt(rec *schema.Record, p Path) bool {
 
 // leastPlace is the probability that all values of a finding belong where they
 // were put, below which it is a note.
-var leastPlace = bound("place.least")
+var leastPlace = standard.Bound("place.least")
 
 // misplaced lists the quantities of a judgement whose places are in doubt, as
 // people read them, likeliest to be elsewhere first, where it is too doubtful
@@ -114,12 +117,12 @@ func misplaced(rec *schema.Record, c *Case, j Judgement) (words []string, number
 		all *= p
 		doubts = append(doubts, doubt{p, said})
 	}
-	if all >= leastPlace().high {
+	if all >= leastPlace().High {
 		return nil, nil
 	}
 	slices.SortStableFunc(doubts, func(a, b doubt) int { return cmp.Compare(a.p, b.p) })
 	for _, d := range doubts {
-		if len(words) > 0 && d.p >= leastPlace().high {
+		if len(words) > 0 && d.p >= leastPlace().High {
 			break
 		}
 		numbers = append(numbers, d.said.Number)
@@ -130,14 +133,10 @@ func misplaced(rec *schema.Record, c *Case, j Judgement) (words []string, number
 	return words, numbers
 }
 
-// mostLooked is how often a value is looked at: one said more often is in its place by
-// the first of them or by none.
-const mostLooked = 64
-
 // placeOf is the probability that a value belongs where it is, 1 where nothing
 // speaks against it, and the quantity said that is likeliest to belong there.
 func placeOf(rec *schema.Record, v *schema.Value) (p float64, best *schema.Said) {
-	for _, n := range v.Said[:min(len(v.Said), mostLooked)] {
+	for _, n := range v.Said[:min(len(v.Said), place.MostLooked)] {
 		s := rec.Quantity(n)
 		if s == nil {
 			continue

@@ -7,6 +7,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestOpenValuesOnlyNote: whatever the rule, a finding on open values is a
@@ -18,7 +19,7 @@ func TestOpenValuesOnlyNote(t *testing.T) {
 			if !strings.HasPrefix(f.Name, "fires") {
 				continue
 			}
-			rec := parseNotation(t, string(f.Data))
+			rec := notation.Parse(t, string(f.Data))
 			plain := CheckWith([]*Rule{r}, rec)
 			everyValue(rec, func(v *schema.Value) { v.Status = schema.StatusSettled })
 			if diff := cmp.Diff(printFindings(plain), printFindings(CheckWith([]*Rule{r}, rec))); diff != "" &&
@@ -82,7 +83,7 @@ battery.rated.energy = 130 W.h`,
 				"note battery.pack.energy: 120 Wh is above 100 Wh: a flight needs the approval of the airline, and at most two go per person, as of 2026-03-27"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			if diff := cmp.Diff(test.want, printFindings(Check(parseNotation(t, test.record)))); diff != "" {
+			if diff := cmp.Diff(test.want, printFindings(Check(notation.Parse(t, test.record)))); diff != "" {
 				t.Errorf("(-want +got)\n%s", diff)
 			}
 		})
@@ -103,7 +104,7 @@ func TestPerhapsNothing(t *testing.T) {
 		{"of this product or nothing", doubtful + "502 W may be of nothing of the product)", []string{"power.port", "none"}},
 		{"of one port or all", doubtful + "where 502 W belongs)", []string{"power.port", "power"}},
 	} {
-		rec := parseNotation(t, "\nclaim power, 502 W, port=USB-C1")
+		rec := notation.Parse(t, "\nclaim power, 502 W, port=USB-C1")
 		for i := range rec.Quantities {
 			for _, to := range test.belongs {
 				b := schema.Belonging{Place: schema.BelongsTo{To: to}, Confidence: 0.5}

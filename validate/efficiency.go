@@ -7,17 +7,20 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // efficiencies finds every efficiency given or measured.
-func efficienciesOf(r *schema.Record, yield func(value *schema.Value, at Path, condition *schema.Condition) bool) {
+func efficienciesOf(r *schema.Record,
+	yield func(value *schema.Value, at place.Path, condition *schema.Condition) bool) {
 	for i := range r.Claims {
-		if c := &r.Claims[i]; c.Property == "efficiency" && !yield(&c.Value, claimPath(i), nil) {
+		if c := &r.Claims[i]; c.Property == "efficiency" && !yield(&c.Value, place.Claim(i), nil) {
 			return
 		}
 	}
 	for i := range r.Measurements {
-		if m := &r.Measurements[i]; m.Property == "efficiency" && !yield(&m.Value, measurementPath(i), m.Condition) {
+		if m := &r.Measurements[i]; m.Property == "efficiency" && !yield(&m.Value, place.Measurement(i), m.Condition) {
 			return
 		}
 	}
@@ -33,13 +36,13 @@ var ruleEfficiencyBound = &Rule{
 		"it draws is no more than that power, and no more is read at its output than at its input right before or " +
 		"behind.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates: []string{"measurement.efficiency", "claim.efficiency", "measurement.input_power",
 		"measurement.output_power", "condition.power", "condition.voltage", "condition.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		more := true
-		efficienciesOf(r, func(v *schema.Value, at Path, _ *schema.Condition) bool {
+		efficienciesOf(r, func(v *schema.Value, at place.Path, _ *schema.Condition) bool {
 			more = yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
 			return more
 		})
@@ -60,19 +63,19 @@ var ruleEfficiencyBound = &Rule{
 			return none
 		}
 		hard := efficiencyHard()
-		if most := efficiencyMost().high; high >= most {
+		if most := efficiencyMost().High; high >= most {
 			j := breaks(causeAbove, high, most)
 			if same(high, most) {
 				return j.at(schema.SeverityWarning)
 			}
 			return j
 		}
-		if j := window(high, hard.low, hard.high).aside(); j.Verdict == VerdictOdd {
-			return hard.on(j)
+		if j := window(high, hard.Low, hard.High).aside(); j.Verdict == VerdictOdd {
+			return on(hard, j)
 		}
-		j := window(low, hard.low, hard.high).aside()
+		j := window(low, hard.Low, hard.High).aside()
 		if j.Verdict == VerdictOdd {
-			return hard.on(j)
+			return on(hard, j)
 		}
 		return j
 	},
@@ -103,7 +106,7 @@ func loadsOf(r *schema.Record, yield func(Case) bool) bool {
 		if x := m.Condition; m.Property != "input_power" || x == nil || x.Voltage == nil || x.Current == nil {
 			continue
 		}
-		if !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i)),
+		if !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, place.Measurement(i)),
 			arg(m.Condition.Voltage, conditionPath(i, "voltage")),
 			arg(m.Condition.Current, conditionPath(i, "current"))}}) {
 			return false
@@ -125,8 +128,8 @@ func readingsOf(r *schema.Record, yield func(Case) bool) {
 			!inTurn(&a.Value, &b.Value) && !inTurn(&b.Value, &a.Value) {
 			continue
 		}
-		if !yield(Case{Label: measureLabel(a), Args: []Arg{arg(&a.Value, measurementPath(in)),
-			arg(&b.Value, measurementPath(out))}}) {
+		if !yield(Case{Label: measureLabel(a), Args: []Arg{arg(&a.Value, place.Measurement(in)),
+			arg(&b.Value, place.Measurement(out))}}) {
 			return
 		}
 	}
@@ -162,7 +165,7 @@ func testReadings(q []schema.Quantity) Judgement {
 // testLoad judges a power drawn, and voltage and current of what it feeds.
 func testLoad(q []schema.Quantity) Judgement {
 	in, v, a, ok := three(q, schema.KindPower, schema.KindVoltage, schema.KindCurrent)
-	if !ok || v >= mainsWindow().low {
+	if !ok || v >= mainsWindow().Low {
 		return none
 	}
 	if v*a > in+limits().measuredPower*in+roundingOf(&q[0]) {
@@ -177,8 +180,8 @@ func testLoad(q []schema.Quantity) Judgement {
 const evenChance = 0.5
 
 var (
-	efficiencyMost = bound("efficiency.bound")
-	efficiencyHard = bound("efficiency.hard")
+	efficiencyMost = standard.Bound("efficiency.bound")
+	efficiencyHard = standard.Bound("efficiency.hard")
 )
 
 // efficiencyWindow is a row of efficiencies.tsv.
@@ -188,7 +191,7 @@ type efficiencyWindow struct {
 	powerLow, powerHigh float64 // 0 for any
 	low, high           float64
 	pad, battery        bool // what else a product may have that reaches down to low
-	ground
+	standard.Ground
 }
 
 var efficiencyWindows = sync.OnceValue(func() []efficiencyWindow {
@@ -197,7 +200,7 @@ var efficiencyWindows = sync.OnceValue(func() []efficiencyWindow {
 	for _, r := range schema.MustReadTable(tables, "tables/efficiencies.tsv").Rows {
 		w := efficiencyWindow{what: r.Get("what"), products: r.List("product"), low: mustFloat(r, "low") * percent,
 			high: mustFloat(r, "high") * percent, pad: r.Get("beside") == "pad",
-			battery: r.Get("beside") == "battery", ground: groundOf(r)}
+			battery: r.Get("beside") == "battery", Ground: standard.GroundOf(r)}
 		if r.Get("power_low") != "-" {
 			w.powerLow, w.powerHigh = mustFloat(r, "power_low"), mustFloat(r, "power_high")
 		}
@@ -215,12 +218,12 @@ var ruleEfficiencyWindow = &Rule{
 		"What was measured of a mains charger, or with a load, may be at a light one, so only the upper end counts. " +
 		"A share without a percent is a power factor more often, and left alone.",
 	Source:   "handbook 8.4 (R28, R33, R48, R22b), ranges common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.efficiency", "claim.efficiency", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var powers []Arg
-		efficienciesOf(r, func(v *schema.Value, at Path, x *schema.Condition) bool {
+		efficienciesOf(r, func(v *schema.Value, at place.Path, x *schema.Condition) bool {
 			if powers == nil {
 				powers = powerClaims(r)
 			}
@@ -242,7 +245,7 @@ var ruleEfficiencyWindow = &Rule{
 		if high < least && (x.loaded || x.light) {
 			return none
 		}
-		j := window(high, least, w.high).on(w.source, w.standing).of(0)
+		j := window(high, least, w.high).on(w.Source, w.Standing).of(0)
 		if at > 0 {
 			j = j.of(at)
 		}
@@ -292,7 +295,8 @@ func leastOf(r *schema.Record) float64 {
 
 // hasPad reports whether the product charges over the air.
 func hasPad(r *schema.Record) bool {
-	return slices.ContainsFunc(r.Ports, func(p schema.Port) bool { return socketOf(p.Name) == socketPad }) ||
+	isPad := func(p schema.Port) bool { return place.SocketOf(p.Name) == place.SocketPad }
+	return slices.ContainsFunc(r.Ports, isPad) ||
 		slices.ContainsFunc(r.Claims, func(c schema.Claim) bool { return isWireless(c.Port, c.Protocol) })
 }
 
@@ -322,7 +326,7 @@ var ruleHeatBalance = &Rule{
 		"measured just before or after: output over input is the efficiency, within 2 %, and output × " +
 		"(1/efficiency − 1) is the loss, within 5 %.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I09",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates: []string{"measurement.efficiency", "measurement.input_power",
 		"measurement.output_power", "measurement.power", "measurement.loss", "condition.power"},
@@ -341,12 +345,12 @@ var ruleHeatBalance = &Rule{
 				read := m.Condition == nil || m.Condition.Power == nil
 				input := o.Property == "input_power" && read && sameSpot(o, m) &&
 					inTurn(out.Value, &o.Value, &m.Value) ||
-					o.Property == "power" && o.Condition != nil && isInput(o.Condition.Mode)
+					o.Property == "power" && o.Condition != nil && place.IsInput(o.Condition.Mode)
 				if !input && (o.Property != "loss" || k < i-1 || k > i+1) {
 					continue
 				}
-				if !yield(Case{Label: measureLabel(m), Extra: input, Args: []Arg{arg(&m.Value, measurementPath(i)),
-					out, arg(&o.Value, measurementPath(k))}}) {
+				if !yield(Case{Label: measureLabel(m), Extra: input, Args: []Arg{arg(&m.Value, place.Measurement(i)),
+					out, arg(&o.Value, place.Measurement(k))}}) {
 					return
 				}
 			}
@@ -358,10 +362,10 @@ var ruleHeatBalance = &Rule{
 			return none
 		}
 		if c.Extra.(bool) {
-			return within(out/other, share, balancePower().high*share)
+			return within(out/other, share, balancePower().High*share)
 		}
 		loss := out * (1/share - 1)
-		return within(loss, other, balanceLoss().high*other)
+		return within(loss, other, balanceLoss().High*other)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if c.Extra.(bool) {
@@ -374,8 +378,8 @@ var ruleHeatBalance = &Rule{
 }
 
 var (
-	balancePower = bound("balance.power.share")
-	balanceLoss  = bound("balance.share")
+	balancePower = standard.Bound("balance.power.share")
+	balanceLoss  = standard.Bound("balance.share")
 )
 
 // outputAt is the output power that an efficiency, measurement i, was read at: that of
@@ -388,7 +392,7 @@ func outputAt(r *schema.Record, i int) Arg {
 	for _, k := range [...]int{i - 1, i + 1, i - 2, i + 2} {
 		if k >= 0 && k < len(r.Measurements) && r.Measurements[k].Property == "output_power" &&
 			sameSpot(&r.Measurements[k], m) {
-			return arg(&r.Measurements[k].Value, measurementPath(k))
+			return arg(&r.Measurements[k].Value, place.Measurement(k))
 		}
 	}
 	return Arg{}

@@ -7,6 +7,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // floorRow is a row of efficiency_floors.tsv.
@@ -15,15 +17,15 @@ type floorRow struct {
 	over, upto            float64 // W
 	log, linear, constant float64
 	noload                float64 // W
-	ground
+	standard.Ground
 }
 
 var floorRows = sync.OnceValue(func() []floorRow {
 	var rows []floorRow
-	for _, r := range schema.MustReadTable(tables, "tables/efficiency_floors.tsv").Rows {
+	for _, r := range standard.EfficiencyFloors().Rows {
 		f := floorRow{r.Get("law"), r.Get("kind"), mustFloat(r, "over"), math.Inf(1), mustFloat(r, "log"), mustFloat(r,
 			"linear"),
-			mustFloat(r, "constant"), mustFloat(r, "noload"), groundOf(r)}
+			mustFloat(r, "constant"), mustFloat(r, "noload"), standard.GroundOf(r)}
 		if upto, err := strconv.ParseFloat(r.Get("upto"), 64); err == nil {
 			f.upto = upto
 		}
@@ -34,13 +36,6 @@ var floorRows = sync.OnceValue(func() []floorRow {
 
 // floor is the least average efficiency at w watts.
 func (f *floorRow) floor(w float64) float64 { return f.log*math.Log(w) + f.linear*w + f.constant }
-
-// The laws of efficiency_floors.tsv.
-const (
-	lawEU      = "eu"
-	lawConduct = "coc"
-	lawLevel   = "doe"
-)
 
 // floorFor is the row of a law for a supply of w watts, by whether it has several
 // outputs; nil where the law has none.
@@ -77,7 +72,7 @@ func supplyReadings(r *schema.Record, yield func(Case) bool, properties ...strin
 		}
 		for _, k := range powers {
 			if !yield(Case{Label: measureLabel(m), Extra: len(r.Ports) > 1, Args: []Arg{arg(&m.Value,
-				measurementPath(i)), arg(&r.Claims[k].Value, claimPath(k))}}) {
+				place.Measurement(i)), arg(&r.Claims[k].Value, place.Claim(k))}}) {
 				return
 			}
 		}
@@ -97,7 +92,7 @@ var ruleEfficiencyFloor = &Rule{
 		"law asks for the mean at 25, 50, 75 and 100 % of the rated current and a review mostly reads one load, so " +
 		"this only notes. Products with a battery and wireless ones are not looked at.",
 	Source:   "Regulation (EU) 2019/1782 Annex II (R28); 65 W: 88 %, 20 W: 85.5 % (handbook 11.4 W81, W82)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -108,12 +103,12 @@ var ruleEfficiencyFloor = &Rule{
 		if !ok {
 			return none
 		}
-		row := floorFor(lawEU, c.Extra.(bool), w)
+		row := floorFor(standard.LawEU, c.Extra.(bool), w)
 		if row == nil {
 			return none
 		}
 		if floor := row.floor(w); got < floor*(1-gridError) {
-			return odd(0, got, floor).on(row.source, row.standing)
+			return odd(0, got, floor).on(row.Source, row.Standing)
 		}
 		return fits()
 	},
@@ -133,13 +128,13 @@ var ruleConduct = &Rule{
 		"the rules on the law; supplies with several outputs have no tier 2.",
 	Source: "EU Code of Conduct on external power supplies version 5, tier 2; above 49 W by a maker's account of " +
 		"60 W (R28b), the rest unverified",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
 	Find:     readingsOfSupply,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[1], schema.KindPower)
-		law, row := floorFor(lawEU, c.Extra.(bool), w), floorFor(lawConduct, c.Extra.(bool), w)
+		law, row := floorFor(standard.LawEU, c.Extra.(bool), w), floorFor(standard.LawConduct, c.Extra.(bool), w)
 		if !ok || law == nil || row == nil {
 			return none
 		}
@@ -180,14 +175,14 @@ var ruleLevel = &Rule{
 		"100 % of the rated current and a review mostly reads one load, so this only notes.",
 	Source: "US 10 CFR 430.32(w), level VI: up to 250 W the formulas of Regulation (EU) 2019/1782, unverified; " +
 		"above 250 W unverified too",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
 	Find:     readingsOfSupply,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[1], schema.KindPower)
-		row := floorFor(lawLevel, c.Extra.(bool), w)
-		if !ok || row == nil || floorFor(lawEU, c.Extra.(bool), w) != nil {
+		row := floorFor(standard.LawLevel, c.Extra.(bool), w)
+		if !ok || row == nil || floorFor(standard.LawEU, c.Extra.(bool), w) != nil {
 			return none
 		}
 		if idle, ok := one(&q[0], schema.KindPower); ok {

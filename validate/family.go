@@ -4,29 +4,27 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // familyLimit is a row of protocol_limits.tsv.
 type familyLimit struct {
-	family         protocol
+	family         place.Protocol
 	voltages       []float64 // V, the only ones; nil where there is a range
 	low, high      float64   // V
 	step           float64   // V, 0 where none
 	currents       []float64 // A, the only ones advertised
 	current, power float64   // A, W, the most; 0 where not known
-	volts, amps    ground
+	volts, amps    standard.Ground
 }
 
 var familyLimits = sync.OnceValue(func() []familyLimit {
 	var t []familyLimit
 	for _, r := range schema.MustReadTable(tables, "tables/protocol_limits.tsv").Rows {
-		f := familyLimit{volts: ground{r.Get("vsource"), parseStanding(r.Get("vstanding"))}, amps: groundOf(r)}
-		for i, n := range protocolNames {
-			if i > 0 && n == r.Get("family") {
-				f.family = protocol(i)
-			}
-		}
-		if f.family == protocolNone || f.volts.standing == StandingUnknown {
+		f := familyLimit{volts: standard.GroundIn(r, "v"), amps: standard.GroundOf(r)}
+		f.family = place.FamilyNamed(r.Get("family"))
+		if f.family == place.NoProtocol || f.volts.Standing == standard.Unknown {
 			panic("protocol_limits.tsv: " + r.Get("family"))
 		}
 		f.voltages, f.currents = floats(r, "voltages", "V"), floats(r, "currents", "A")
@@ -42,7 +40,7 @@ var familyLimits = sync.OnceValue(func() []familyLimit {
 })
 
 // limitsOf gives the row of a family, nil if it has none.
-func limitsOf(p protocol) *familyLimit {
+func limitsOf(p place.Protocol) *familyLimit {
 	for i := range familyLimits() {
 		if f := &familyLimits()[i]; f.family == p {
 			return f
@@ -52,12 +50,12 @@ func limitsOf(p protocol) *familyLimit {
 }
 
 // ofFamily accepts the stated levels of the given families.
-func ofFamily(families ...protocol) func(*schema.Level) bool {
+func ofFamily(families ...place.Protocol) func(*schema.Level) bool {
 	return func(l *schema.Level) bool {
-		p := protocolOf(l.Protocol)
+		p := place.ProtocolOf(l.Protocol)
 		for _, f := range families {
 			if p == f {
-				return stated(l)
+				return place.Stated(l)
 			}
 		}
 		return false
@@ -65,7 +63,7 @@ func ofFamily(families ...protocol) func(*schema.Level) bool {
 }
 
 // row is the row of the case's own protocol.
-func row(c *Case) *familyLimit { return limitsOf(protocolOf(c.Extra.(*schema.Level).Protocol)) }
+func row(c *Case) *familyLimit { return limitsOf(place.ProtocolOf(c.Extra.(*schema.Level).Protocol)) }
 
 // testVoltage judges the voltage of a level, a value or a range, against the
 // row of its family.
@@ -79,13 +77,13 @@ func testVoltage(c *Case, q []schema.Quantity) Judgement {
 	case f.voltages != nil && q[0].Range:
 		return none
 	case f.voltages != nil && member(high, f.voltages) < 0:
-		return breaks(causeNotListed, high, nearest(high, f.voltages)).on(f.volts.source, f.volts.standing)
+		return breaks(causeNotListed, high, nearest(high, f.voltages)).on(f.volts.Source, f.volts.Standing)
 	case f.voltages == nil && low < f.low*(1-gridError):
-		return breaks(causeUnder, low, f.low).on(f.volts.source, f.volts.standing)
+		return breaks(causeUnder, low, f.low).on(f.volts.Source, f.volts.Standing)
 	case f.voltages == nil && high > f.high*(1+gridError):
-		return breaks(causeOver, high, f.high).on(f.volts.source, f.volts.standing)
+		return breaks(causeOver, high, f.high).on(f.volts.Source, f.volts.Standing)
 	}
-	return fits().on(f.volts.source, f.volts.standing)
+	return fits().on(f.volts.Source, f.volts.Standing)
 }
 
 // explainVoltage is the sentence to testVoltage.
@@ -108,9 +106,9 @@ func testStep(c *Case, q []schema.Quantity) Judgement {
 		return none
 	}
 	if !onGrid(low, f.step) || !onGrid(high, f.step) {
-		return Judgement{Verdict: VerdictBreaks, Got: high, Limit: f.step}.on(f.volts.source, f.volts.standing)
+		return Judgement{Verdict: VerdictBreaks, Got: high, Limit: f.step}.on(f.volts.Source, f.volts.Standing)
 	}
-	return fits().on(f.volts.source, f.volts.standing)
+	return fits().on(f.volts.Source, f.volts.Standing)
 }
 
 // explainStep is the sentence to testStep.
@@ -127,11 +125,11 @@ func testCurrent(c *Case, q []schema.Quantity) Judgement {
 	}
 	switch {
 	case f.currents != nil && member(a, f.currents) < 0:
-		return breaks(causeNotListed, a, nearest(a, f.currents)).on(f.amps.source, f.amps.standing)
+		return breaks(causeNotListed, a, nearest(a, f.currents)).on(f.amps.Source, f.amps.Standing)
 	case a > f.current*(1+gridError):
-		return breaks(causeOver, a, f.current).on(f.amps.source, f.amps.standing)
+		return breaks(causeOver, a, f.current).on(f.amps.Source, f.amps.Standing)
 	}
-	return fits().on(f.amps.source, f.amps.standing)
+	return fits().on(f.amps.Source, f.amps.Standing)
 }
 
 // explainCurrent is the sentence to testCurrent.
@@ -173,10 +171,10 @@ var ruleTypeCCurrent = &Rule{
 	Detail: "Default USB power is 0.5 A (USB 2.0) or 0.9 A (USB 3.x); a pull-up of 22 kΩ says 1.5 A, one of 10 kΩ " +
 		"3 A. Only levels said as Type-C without PD are judged.",
 	Source:   "USB Type-C R2.4 Table 4-24 (handbook 2.1; R15, R17)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current"},
-	Find:     currents(ofFamily(protocolTypeC)), Test: testCurrent, Explain: explainCurrent,
+	Find:     currents(ofFamily(place.TypeC)), Test: testCurrent, Explain: explainCurrent,
 }
 
 // ruleTypeCVoltage: more than 5 V has to be negotiated.
@@ -185,10 +183,10 @@ var ruleTypeCVoltage = &Rule{
 	Doc:      "a USB Type-C port without Power Delivery gives 5 V",
 	Detail:   "Anything above 5 V or above 3 A needs USB Power Delivery.",
 	Source:   "USB Type-C R2.4; IEC 63002 §4.4 (handbook 2.1, R17)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolTypeC)), Test: testVoltage, Explain: explainVoltage,
+	Find:     voltages(ofFamily(place.TypeC)), Test: testVoltage, Explain: explainVoltage,
 }
 
 // ruleBCVoltage and ruleBCCurrent: charging ports.
@@ -197,10 +195,10 @@ var ruleBCVoltage = &Rule{
 	Doc:      "a charging port of Battery Charging 1.2 gives 4.75 to 5.25 V",
 	Detail:   "Higher voltages on the same socket belong to another protocol.",
 	Source:   "USB Battery Charging 1.2 Table 5-1 (handbook 3.1, R21)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolBC)), Test: testVoltage, Explain: explainVoltage,
+	Find:     voltages(ofFamily(place.BC)), Test: testVoltage, Explain: explainVoltage,
 }
 
 var ruleBCCurrent = &Rule{
@@ -209,10 +207,10 @@ var ruleBCCurrent = &Rule{
 	Detail: "1.5 A is what a charging downstream port must give at the least, and what many chips stop at; both " +
 		"kinds of port may give up to 5 A. 5 V 2.4 A is lawful.",
 	Source:   "USB Battery Charging 1.2 Table 5-2, ICDP and IDCP",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current"},
-	Find:     currents(ofFamily(protocolBC)), Test: testCurrent, Explain: explainCurrent,
+	Find:     currents(ofFamily(place.BC)), Test: testCurrent, Explain: explainCurrent,
 }
 
 // The vendor protocols.
@@ -222,10 +220,10 @@ var ruleQCVoltage = &Rule{
 	Detail: "12 V is the end of class A, 20 V that of class B, which is rarely distinguished. QC without a " +
 		"generation is given the wider range. QC 4 and 5 are carried by USB PD and judged there." + notPublic,
 	Source:   "vendor protocol, not public (handbook 2.8, 3.1, R18)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolQC, protocolQC2, protocolQC3, protocolQC3Plus)), Test: testVoltage,
+	Find:     voltages(ofFamily(place.QC, place.QC2, place.QC3, place.QC3Plus)), Test: testVoltage,
 	Explain: explainVoltage,
 }
 
@@ -234,10 +232,10 @@ var ruleQCStep = &Rule{
 	Doc:      "QC 3.0 moves in steps of 0.2 V, QC 3+ in steps of 20 mV",
 	Detail:   "Each pulse on a data line is one step: 5 V and five pulses is 6 V." + notPublic,
 	Source:   "vendor protocol, not public (handbook 2.8, 3.1, R18)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolQC3, protocolQC3Plus)), Test: testStep, Explain: explainStep,
+	Find:     voltages(ofFamily(place.QC3, place.QC3Plus)), Test: testStep, Explain: explainStep,
 }
 
 var ruleQCCurrent = &Rule{
@@ -245,10 +243,10 @@ var ruleQCCurrent = &Rule{
 	Doc:      "QC 2.0 and 3.0 carry at most 3 A",
 	Detail:   "Typical levels are 9 V 2 A and 12 V 1.5 A." + notPublic,
 	Source:   "common practice, no source (handbook 2.8, 3.1)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current"},
-	Find:     currents(ofFamily(protocolQC, protocolQC2, protocolQC3, protocolQC3Plus)), Test: testCurrent,
+	Find:     currents(ofFamily(place.QC, place.QC2, place.QC3, place.QC3Plus)), Test: testCurrent,
 	Explain: explainCurrent,
 }
 
@@ -257,10 +255,10 @@ var ruleAFCVoltage = &Rule{
 	Doc:      "AFC and FCP give 5, 9 or 12 V",
 	Detail:   "The voltage is asked for over the D− line." + notPublic,
 	Source:   "vendor protocols, not public (handbook 3.1, R20)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolAFC, protocolFCP)), Test: testVoltage, Explain: explainVoltage,
+	Find:     voltages(ofFamily(place.AFC, place.FCP)), Test: testVoltage, Explain: explainVoltage,
 }
 
 var ruleAFCCurrent = &Rule{
@@ -268,10 +266,10 @@ var ruleAFCCurrent = &Rule{
 	Doc:      "AFC carries at most 2.1 A, FCP at most 2 A",
 	Detail:   "9 V 1.67 A and 12 V 2.1 A are the known levels of AFC, 9 V 2 A and 12 V 1.5 A those of FCP." + notPublic,
 	Source:   "vendor protocols, not public, unverified",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current"},
-	Find:     currents(ofFamily(protocolAFC, protocolFCP)), Test: testCurrent, Explain: explainCurrent,
+	Find:     currents(ofFamily(place.AFC, place.FCP)), Test: testCurrent, Explain: explainCurrent,
 }
 
 var ruleSCPVoltage = &Rule{
@@ -279,10 +277,10 @@ var ruleSCPVoltage = &Rule{
 	Doc:      "SCP goes from 3.3 to 20 V",
 	Detail:   "Low-voltage modes up to 5.5 V, higher ones to 10 or 11 V, and the newest at 20 V." + notPublic,
 	Source:   "vendor protocol, not public (R20; 11 V unverified, 20 V from memory)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolSCP)), Test: testVoltage, Explain: explainVoltage,
+	Find:     voltages(ofFamily(place.SCP)), Test: testVoltage, Explain: explainVoltage,
 }
 
 var ruleSCPPower = &Rule{
@@ -291,10 +289,10 @@ var ruleSCPPower = &Rule{
 	Detail: "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W), 11 V 6 A (66 W), 20 V 4.4 A (88 W) and 20 V 5 A " +
 		"(100 W)." + notPublic,
 	Source:   "vendor protocol, not public; 40 W on a published page (R20c), 66 W unverified, 100 W from memory",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current", "level.voltage"},
-	Find:     pairs(ofFamily(protocolSCP)),
+	Find:     pairs(ofFamily(place.SCP)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, v, ok := two(q, schema.KindCurrent, schema.KindVoltage)
 		if !ok {
@@ -318,11 +316,11 @@ var ruleUSBALevel = &Rule{
 	Detail: "5 V up to 4.5 A, 4.5 V 5 A, 9 and 12 V up to 3 A, 10 V up to 4 A, 11 V 6 A, 20 V 3 A: every usual " +
 		"label line is among these.",
 	Source:   "common practice, no source (handbook 3.1)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find: pairs(func(l *schema.Level) bool {
-		return socketOf(l.Port) == socketA && l.Protocol == "" && stated(l)
+		return place.SocketOf(l.Port) == place.SocketA && l.Protocol == "" && place.Stated(l)
 	}),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, v, ok := two(q, schema.KindCurrent, schema.KindVoltage)

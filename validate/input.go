@@ -5,26 +5,29 @@ import (
 
 	"saywatt/internal/knowledge"
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // inputTable is what the rules on the mains side need.
 type inputTable struct {
-	mains, frequency      limitRow
+	mains, frequency      standard.Limit
 	lows, highs, nominals []float64 // V
 	efficiency, corrected float64
-	plain                 limitRow
-	correction            limitRow
-	label, fuse           limitRow
+	plain                 standard.Limit
+	correction            standard.Limit
+	label, fuse           standard.Limit
 	margin, assumed       float64
 }
 
 var inputs = sync.OnceValue(func() *inputTable {
 	t := &inputTable{
-		mains: limitOf("mains.voltage"), frequency: limitOf("mains.frequency"),
-		efficiency: limitOf("input.efficiency").high, corrected: limitOf("input.factor.corrected").high,
-		plain: limitOf("input.plain"), correction: limitOf("input.correction"),
-		label: limitOf("input.label"), fuse: limitOf("fuse.ratio"),
-		margin: limitOf("input.margin").high, assumed: limitOf("input.assumed").high,
+		mains: standard.LimitOf("mains.voltage"), frequency: standard.LimitOf("mains.frequency"),
+		efficiency: standard.LimitOf("input.efficiency").High,
+		corrected:  standard.LimitOf("input.factor.corrected").High,
+		plain:      standard.LimitOf("input.plain"), correction: standard.LimitOf("input.correction"),
+		label: standard.LimitOf("input.label"), fuse: standard.LimitOf("fuse.ratio"),
+		margin: standard.LimitOf("input.margin").High, assumed: standard.LimitOf("input.assumed").High,
 	}
 	for _, r := range knowledge.MainsVoltages().Rows {
 		v := mustFloat(r, "voltage")
@@ -47,21 +50,16 @@ var inputs = sync.OnceValue(func() *inputTable {
 // with the worst.
 func (t *inputTable) draw(w, v float64) (least, most float64) {
 	active := w / (t.efficiency * v)
-	factor := t.plain.high
-	if w/t.efficiency > t.correction.high {
+	factor := t.plain.High
+	if w/t.efficiency > t.correction.High {
 		factor = t.corrected
 	}
-	return active / factor, active / t.plain.low
-}
-
-// isMains accepts what runs on or gives mains voltage.
-func isMains(l *schema.Level) bool {
-	return (protocolOf(l.Protocol) == protocolAC || socketOf(l.Port) == socketMains) && stated(l)
+	return active / factor, active / t.plain.Low
 }
 
 func isMainsInput(l *schema.Level) bool {
-	_, f := modeOf(l.Mode)
-	return f == flowInput && isMains(l)
+	_, f := place.ModeOf(l.Mode)
+	return f == place.Input && place.IsMains(l)
 }
 
 // ruleMainsVoltage knows the mains of the world.
@@ -71,10 +69,10 @@ var ruleMainsVoltage = &Rule{
 	Detail: "\"100 to 240 V\" is on nearly every label. 100–200, 110–230 and the like are lawful but rare enough " +
 		"to hear again. One voltage alone is only held against the outer bounds.",
 	Source:   "common practice, no source (handbook 4.9, 8.5)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(isMains),
+	Find:     voltages(place.IsMains),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok := in(&q[0], schema.KindVoltage)
 		if !ok || high <= 0 {
@@ -82,10 +80,10 @@ var ruleMainsVoltage = &Rule{
 		}
 		t := inputs()
 		switch {
-		case min(low, high) < t.mains.low:
-			return breaks(causeUnder, min(low, high), t.mains.low)
-		case high > t.mains.high:
-			return breaks(causeOver, high, t.mains.high)
+		case min(low, high) < t.mains.Low:
+			return breaks(causeUnder, min(low, high), t.mains.Low)
+		case high > t.mains.High:
+			return breaks(causeOver, high, t.mains.High)
 		case q[0].Range && (member(low, t.lows) < 0 || member(high, t.highs) < 0):
 			return odd(causeNotListed, high, 0).at(schema.SeverityNote)
 		}
@@ -109,7 +107,7 @@ var ruleMainsFrequency = &Rule{
 	Detail: "Read from claims of the input side. 400 Hz of aircraft and ships is met in none of the trade's " +
 		"products. 100 and 120 Hz are what a rectifier makes of them, so these only note.",
 	Source:   "common practice, no source (handbook 8.5)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.frequency"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -118,11 +116,11 @@ var ruleMainsFrequency = &Rule{
 			if c.Property != "frequency" {
 				continue
 			}
-			if _, f := claimMode(c.Mode); f != flowInput && socketOf(c.Port) != socketMains &&
-				protocolOf(c.Protocol) != protocolAC {
+			if _, f := claimMode(c.Mode); f != place.Input && place.SocketOf(c.Port) != place.SocketMains &&
+				place.ProtocolOf(c.Protocol) != place.AC {
 				continue
 			}
-			if !yield(Case{Label: "mains", Args: []Arg{arg(&c.Value, claimPath(k))}}) {
+			if !yield(Case{Label: "mains", Args: []Arg{arg(&c.Value, place.Claim(k))}}) {
 				return
 			}
 		}
@@ -137,22 +135,22 @@ var ruleMainsFrequency = &Rule{
 		if nearMains(low, t) && nearMains(high, t) {
 			return fits()
 		}
-		return breaks(0, high, t.high)
+		return breaks(0, high, t.High)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		t := inputs().frequency
-		return q[0].String() + " is not " + amount(t.low, "Hz") + " or " + amount(t.high, "Hz")
+		return q[0].String() + " is not " + amount(t.Low, "Hz") + " or " + amount(t.High, "Hz")
 	},
 }
 
 // nearMains reports whether a frequency is one of the two, or read on a meter and
 // within what the mains may stray.
-func nearMains(hertz float64, t limitRow) bool {
-	stray := 1 + mainsStray().high
-	return hertz >= t.low/stray && hertz <= t.low*stray || hertz >= t.high/stray && hertz <= t.high*stray
+func nearMains(hertz float64, t standard.Limit) bool {
+	stray := 1 + mainsStray().High
+	return hertz >= t.Low/stray && hertz <= t.Low*stray || hertz >= t.High/stray && hertz <= t.High*stray
 }
 
-var mainsStray = bound("mains.frequency.stray")
+var mainsStray = standard.Bound("mains.frequency.stray")
 
 // mainsAndPower finds current and voltage of a mains input together with the
 // total power of the output; products with a battery, which may give more
@@ -166,11 +164,11 @@ func mainsAndPower(battery bool) finder {
 			if l.Current == nil {
 				continue
 			}
-			product, _ := modeOf(l.Mode)
+			product, _ := place.ModeOf(l.Mode)
 			if !outputPowers(r, product, func(k int, c *schema.Claim) bool {
 				return yield(Case{Label: "input", Args: []Arg{
-					arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
-					arg(&c.Value, claimPath(k))}})
+					arg(l.Current, place.Level(i, "current")), arg(&l.Voltage, place.Level(i, "voltage")),
+					arg(&c.Value, place.Claim(k))}})
 			}) {
 				return
 			}
@@ -196,7 +194,7 @@ func outputPowers(r *schema.Record, product string, visit func(k int, c *schema.
 	}
 	for k := range r.Claims {
 		c := &r.Claims[k]
-		if _, f := claimMode(c.Mode); isPower(c) && c.Port == sole && f == flowOutput && !visit(k, c) {
+		if _, f := claimMode(c.Mode); isPower(c) && c.Port == sole && f == place.Output && !visit(k, c) {
 			return false
 		}
 	}
@@ -211,7 +209,7 @@ var ruleInputCurrent = &Rule{
 		"and 0.95 with it above 75 W: 65 W at 100 V draw 1.23 to 1.48 A. Labels round up, so 0.9 to 3 times that " +
 		"is accepted.",
 	Source:   "handbook 8.1 I27, 8.5; IEC 61000-3-2 (R38); window common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find:     mainsAndPower(false),
@@ -225,7 +223,7 @@ var ruleInputCurrent = &Rule{
 		}
 		t := inputs()
 		least, most := t.draw(w, v)
-		least, most = least*t.label.low, most*t.label.high
+		least, most = least*t.label.Low, most*t.label.High
 		switch {
 		case a < least:
 			return breaks(causeUnder, a, least)
@@ -255,7 +253,7 @@ var ruleOutputWithinInput = &Rule{
 		"factor. Five percent are left for rounding. So it is with the only input of a car charger, where that is " +
 		"no USB port: of those several may have been left out.",
 	Source:   "conservation of energy (handbook 8.1 I07)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "level.voltage", "level.power", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -292,10 +290,11 @@ func directInput(r *schema.Record) int {
 	}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if _, f := modeOf(l.Mode); f != flowInput {
+		if _, f := place.ModeOf(l.Mode); f != place.Input {
 			continue
 		}
-		if s := socketOf(l.Port); only >= 0 || isMains(l) || l.Current == nil || s != socketDC && s != socketUnknown {
+		if s := place.SocketOf(l.Port); only >= 0 || place.IsMains(l) || l.Current == nil ||
+			s != place.SocketDC && s != place.SocketUnknown {
 			return -1
 		}
 		only = i
@@ -307,14 +306,14 @@ func directInput(r *schema.Record) int {
 func directPowers(r *schema.Record, input int, yield func(Case) bool) {
 	in := &r.Levels[input]
 	power := func(a Arg) bool {
-		return yield(Case{Label: "input", Args: []Arg{arg(in.Current, levelPath(input, "current")),
-			arg(&in.Voltage, levelPath(input, "voltage")), a}})
+		return yield(Case{Label: "input", Args: []Arg{arg(in.Current, place.Level(input, "current")),
+			arg(&in.Voltage, place.Level(input, "voltage")), a}})
 	}
-	going := outputPowers(r, "", func(k int, c *schema.Claim) bool { return power(arg(&c.Value, claimPath(k))) })
+	going := outputPowers(r, "", func(k int, c *schema.Claim) bool { return power(arg(&c.Value, place.Claim(k))) })
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if _, f := modeOf(l.Mode); going && f == flowOutput && l.Power != nil {
-			going = power(arg(l.Power, levelPath(i, "power")))
+		if _, f := place.ModeOf(l.Mode); going && f == place.Output && l.Power != nil {
+			going = power(arg(l.Power, place.Level(i, "power")))
 		}
 	}
 }
@@ -326,14 +325,14 @@ var ruleFuseInput = &Rule{
 	Detail: "Below, it would open in use; above, it protects little. The current is that of the label. For the " +
 		"rating itself see the rules on parts.",
 	Source:   "common practice, no source (handbook 8.1 I28)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current", "level.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		mainsFuses(r, func(a Arg) bool {
 			for i, l := range levelsOf(r, isMainsInput) {
 				if l.Current != nil && !yield(Case{Label: "fuse",
-					Args: []Arg{a, arg(l.Current, levelPath(i, "current"))}}) {
+					Args: []Arg{a, arg(l.Current, place.Level(i, "current"))}}) {
 					return false
 				}
 			}
@@ -359,7 +358,7 @@ var ruleFusePower = &Rule{
 	Detail: "As fuse-input-current, with the input current worked out from the power: power over efficiency, " +
 		"lowest mains voltage (100 V where none was said) and power factor.",
 	Source:   "common practice, no source (handbook 8.1 I27, I28, 8.5)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current", "claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -369,11 +368,11 @@ var ruleFusePower = &Rule{
 		mainsFuses(r, func(a Arg) bool {
 			mains := Arg{}
 			for i, l := range levelsOf(r, isMainsInput) {
-				mains = arg(&l.Voltage, levelPath(i, "voltage"))
+				mains = arg(&l.Voltage, place.Level(i, "voltage"))
 				break
 			}
 			return outputPowers(r, "", func(k int, c *schema.Claim) bool {
-				args := []Arg{a, arg(&c.Value, claimPath(k))}
+				args := []Arg{a, arg(&c.Value, place.Claim(k))}
 				if mains.Value != nil {
 					args = append(args, mains)
 				}
@@ -410,7 +409,7 @@ func mainsFuses(r *schema.Record, visit func(Arg) bool) {
 			continue
 		}
 		for k := range c.Ratings {
-			if c.Ratings[k].Property == "current" && !visit(arg(&c.Ratings[k].Value, rating(i, k))) {
+			if c.Ratings[k].Property == "current" && !visit(arg(&c.Ratings[k].Value, place.Rating(i, k))) {
 				return
 			}
 		}
@@ -421,13 +420,13 @@ func mainsFuses(r *schema.Record, visit func(Arg) bool) {
 func testFuse(fuse, least, most float64) Judgement {
 	t := inputs().fuse
 	switch {
-	case fuse < least*t.low:
-		return breaks(causeUnder, fuse, least*t.low)
-	case fuse > most*t.high:
-		return breaks(causeOver, fuse, most*t.high)
+	case fuse < least*t.Low:
+		return breaks(causeUnder, fuse, least*t.Low)
+	case fuse > most*t.High:
+		return breaks(causeOver, fuse, most*t.High)
 	}
 	j := fits()
-	j.Chance = min(apart(most*t.high, least*t.low)/limits().span, 1)
+	j.Chance = min(apart(most*t.High, least*t.Low)/limits().span, 1)
 	return j
 }
 

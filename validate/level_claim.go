@@ -2,6 +2,8 @@ package validate
 
 import (
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ruleLevelWithinClaim: a level is no stronger than its port, a port no
@@ -13,11 +15,11 @@ var ruleLevelWithinClaim = &Rule{
 		"one port than through all. A level that meets the claim speaks for both. Programmable levels are left to " +
 		"pps-power: they may pass the rating at their upper end.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, R10); handbook 8.1 I05, tolerance 2.4",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		levelsUnderClaims(r, stated, false, yield)
+		levelsUnderClaims(r, place.Stated, false, yield)
 	},
 	Loose: looseCeiling,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -62,8 +64,8 @@ func levelsUnderClaims(r *schema.Record, want func(*schema.Level) bool, extra bo
 			c.Extra = l
 		}
 		if !claims.ceilings(l, func(k int) bool {
-			c.Args = args.of(arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
-				arg(&r.Claims[k].Value, claimPath(k)))
+			c.Args = args.of(arg(l.Current, place.Level(i, "current")), arg(&l.Voltage, place.Level(i, "voltage")),
+				arg(&r.Claims[k].Value, place.Claim(k)))
 			return yield(c)
 		}) {
 			return
@@ -79,19 +81,19 @@ var ruleHeadlineReached = &Rule{
 		"them may be misheard, or the speaker left the strongest out. A programmable level reaches every power " +
 		"between its rated voltage and the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
 	Source:   "P = V × I (handbook 8.1 I01); a PPS level may pass its rating: USB PD R3.x §10.2.3 (handbook 2.5, R49)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power", "level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var all []Arg // of all cases, one after the other
-		levels := newLevelsFor(r, func(l *schema.Level) bool { return l.Current != nil && stated(l) })
+		levels := newLevelsFor(r, func(l *schema.Level) bool { return l.Current != nil && place.Stated(l) })
 		for k := range r.Claims {
 			c := &r.Claims[k]
 			from := len(all)
-			all = append(all, arg(&c.Value, claimPath(k)))
+			all = append(all, arg(&c.Value, place.Claim(k)))
 			levels.of(c, func(i int) bool {
 				l := &r.Levels[i]
-				all = append(all, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
+				all = append(all, arg(l.Current, place.Level(i, "current")), arg(&l.Voltage, place.Level(i, "voltage")))
 				return len(all)-from <= 2*mostOfPort
 			})
 			args := all[from:len(all):len(all)]
@@ -153,27 +155,27 @@ var ruleClaimRepeated = &Rule{
 		"a list of what it offers, 5, 7.5 and 15 W, and are compared only where the same profile was said with " +
 		"them. A device has many lengths, frequencies and rates, so only powers are compared.",
 	Source:   "identity",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		type place struct {
+		type group struct {
 			list  listOf
 			basis schema.Basis
 		}
 		var args stock
-		last := map[place]int{}
+		last := map[group]int{}
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if _, f := claimMode(c.Mode); c.Property != "power" || f == flowShared {
+			if _, f := claimMode(c.Mode); c.Property != "power" || f == place.Shared {
 				continue // the share of a port depends on the others in use
 			}
-			if isWireless(c.Port, c.Protocol) && qi().profile(protocolOf(c.Protocol)) == nil {
+			if isWireless(c.Port, c.Protocol) && qi().profile(place.ProtocolOf(c.Protocol)) == nil {
 				continue // a list of what the pad offers
 			}
-			at := place{listOf{c.Mode, c.Port, c.Protocol}, c.Value.Basis}
-			if i, ok := last[at]; ok && !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
-				arg(&c.Value, claimPath(k)), arg(&r.Claims[i].Value, claimPath(i)))}) {
+			at := group{listOf{c.Mode, c.Port, c.Protocol}, c.Value.Basis}
+			if i, ok := last[at]; ok && !yield(Case{Label: place.Label(claimLabel(c), c.Property), Args: args.of(
+				arg(&c.Value, place.Claim(k)), arg(&r.Claims[i].Value, place.Claim(i)))}) {
 				return
 			}
 			last[at] = k
@@ -205,7 +207,7 @@ var rulePortWithinTotal = &Rule{
 	Detail: "The total is a power claimed without a port. A port that has the whole total alone is the rule for " +
 		"small chargers.",
 	Source:   "conservation of energy (handbook 8.1 I05)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -214,7 +216,7 @@ var rulePortWithinTotal = &Rule{
 		byMode := map[string][]int{}
 		for i := range r.Claims {
 			c := &r.Claims[i]
-			if on, f := claimMode(c.Mode); isPower(c) && c.Port != "" && f != flowInput {
+			if on, f := claimMode(c.Mode); isPower(c) && c.Port != "" && f != place.Input {
 				all, byMode[on] = append(all, i), append(byMode[on], i)
 			}
 		}
@@ -225,7 +227,8 @@ var rulePortWithinTotal = &Rule{
 			}
 			for _, i := range parts {
 				c := &r.Claims[i]
-				if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, claimPath(i)), arg(&whole.Value, claimPath(k)))}) {
+				if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, place.Claim(i)),
+					arg(&whole.Value, place.Claim(k)))}) {
 					return false
 				}
 			}
@@ -255,7 +258,7 @@ var ruleUSBPower = &Rule{
 	Detail: "48 V × 5 A is the most that USB PD with Extended Power Range has. A power measured at a port may be " +
 		"that at which it trips, so it is only noted.",
 	Source:   "USB PD R3.1 (handbook 2.2b, R5)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power", "measurement.output_power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -269,8 +272,8 @@ var ruleUSBPower = &Rule{
 			if m.Property != "output_power" || m.Condition == nil {
 				continue
 			}
-			if s := socketOf(m.Condition.Port); going && (s == socketA || s == socketC) {
-				going = yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}})
+			if s := place.SocketOf(m.Condition.Port); going && (s == place.SocketA || s == place.SocketC) {
+				going = yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, place.Measurement(i))}})
 			}
 		}
 	},
@@ -300,7 +303,7 @@ var rulePowerClass = &Rule{
 	Detail: "Makers keep to few powers: 20, 30, 45, 65, 100 W and some between. Another number is worth a second " +
 		"hearing, no more. Shares of a split are left out.",
 	Source:   "common practice, no source (handbook 2.3, 3.1)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power"},
 	Find:     portPowers,
@@ -325,10 +328,10 @@ func portPowers(r *schema.Record, yield func(Case) bool) {
 	for k := range r.Claims {
 		c := &r.Claims[k]
 		_, f := claimMode(c.Mode)
-		if s := socketOf(c.Port); !isPower(c) || f == flowShared || s != socketA && s != socketC {
+		if s := place.SocketOf(c.Port); !isPower(c) || f == place.Shared || s != place.SocketA && s != place.SocketC {
 			continue
 		}
-		if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, claimPath(k)))}) {
+		if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, place.Claim(k)))}) {
 			return
 		}
 	}
@@ -339,7 +342,7 @@ func portPowers(r *schema.Record, yield func(Case) bool) {
 func nominalOf(top float64) float64 {
 	for i := range programmables() {
 		p := &programmables()[i]
-		if p.kind == protocolPPS && same(p.high, top) {
+		if p.kind == place.PPS && same(p.high, top) {
 			return p.nominal
 		}
 	}

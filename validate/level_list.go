@@ -1,6 +1,10 @@
 package validate
 
-import "saywatt/schema"
+import (
+	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
+)
 
 // ruleLevelRepeated compares a level with itself.
 var ruleLevelRepeated = &Rule{
@@ -10,7 +14,7 @@ var ruleLevelRepeated = &Rule{
 		"another mode of the product, or while other ports are in use, the current may lawfully differ, so there " +
 		"agreement supports and difference says nothing.",
 	Source:   "identity",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -20,12 +24,12 @@ var ruleLevelRepeated = &Rule{
 		}
 		var args stock
 		before := map[socket][]int{}
-		for i, l := range levelsOf(r, stated) {
+		for i, l := range levelsOf(r, place.Stated) {
 			if l.Current == nil {
 				continue
 			}
-			_, f := modeOf(l.Mode)
-			at := socket{l.Port, l.Protocol, f == flowInput}
+			_, f := place.ModeOf(l.Mode)
+			at := socket{l.Port, l.Protocol, f == place.Input}
 			for _, k := range before[at] {
 				m := &r.Levels[k]
 				if !yield(Case{Level: l, Extra: l.Mode == m.Mode, Args: twoLevels(&args, i, l, k, m)}) {
@@ -68,7 +72,7 @@ var ruleLevelOrder = &Rule{
 		"downwards, and one that begins again at 5 V, are left alone; so is 4.5 V beside 5 V: below 5 V are the " +
 		"direct levels of other protocols, which labels put beside the list.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -76,7 +80,7 @@ var ruleLevelOrder = &Rule{
 		before, after := chain(r)
 		many := solePort(r) == manyPorts // then what has no port is no list
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
-			if isMains(l) || isMains(m) || l.Port == "" && many {
+			if place.IsMains(l) || place.IsMains(m) || l.Port == "" && many {
 				return true
 			}
 			// Where there is no level before or after, the nearest stands in
@@ -89,7 +93,7 @@ var ruleLevelOrder = &Rule{
 				n = i
 			}
 			return yield(Case{Level: l, Extra: orderCase{&r.Levels[p].Voltage, &r.Levels[n].Voltage},
-				Args: args.of(arg(&l.Voltage, levelPath(i, "voltage")), arg(&m.Voltage, levelPath(k, "voltage")))})
+				Args: args.of(arg(&l.Voltage, place.Level(i, "voltage")), arg(&m.Voltage, place.Level(k, "voltage")))})
 		})
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -101,7 +105,7 @@ var ruleLevelOrder = &Rule{
 			return fits()
 		}
 		x := c.Extra.(orderCase)
-		if later <= pd().voltage.low*(1+gridError) || falls(&x.before.Quantity, &q[1]) ||
+		if later <= pd().voltage.Low*(1+gridError) || falls(&x.before.Quantity, &q[1]) ||
 			falls(&q[0], &x.after.Quantity) {
 			return none
 		}
@@ -134,18 +138,18 @@ var ruleLevelTrend = &Rule{
 		"protocol given: those of several protocols stand side by side there. SCP and other protocols of makers " +
 		"raise the current with the voltage, 9 V 2 A beside 10 V 4 A.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
 		many := solePort(r) == manyPorts // then what has no port is no list
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
-			_, f := modeOf(l.Mode)
-			p := protocolOf(l.Protocol)
-			return p == protocolSCP || p == protocolOther || l.Port == "" && many || l.Current == nil ||
+			_, f := place.ModeOf(l.Mode)
+			p := place.ProtocolOf(l.Protocol)
+			return p == place.SCP || p == place.OtherProtocol || l.Port == "" && many || l.Current == nil ||
 				m.Current == nil ||
-				f == flowInput || isMains(l) || socketOf(l.Port) == socketA && l.Protocol == "" ||
+				f == place.Input || place.IsMains(l) || place.SocketOf(l.Port) == place.SocketA && l.Protocol == "" ||
 				yield(Case{Level: l, Args: twoLevels(&args, i, l, k, m)})
 		})
 	},
@@ -160,7 +164,7 @@ var ruleLevelTrend = &Rule{
 		if v < u {
 			a, v, b, u = b, u, a, v
 		}
-		if a > b*sums().share && (b < pd().required.high || a > pd().current.high) {
+		if a > b*sums().share && (b < pd().required.High || a > pd().current.High) {
 			return breaks(causeCurrentRises, a, b)
 		}
 		if u*b > v*a*sums().share+sums().rounding {
@@ -188,8 +192,8 @@ const (
 // one.
 func twoLevels(args *stock, i int, l *schema.Level, k int, m *schema.Level) []Arg {
 	return args.of(
-		arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
-		arg(m.Current, levelPath(k, "current")), arg(&m.Voltage, levelPath(k, "voltage")),
+		arg(l.Current, place.Level(i, "current")), arg(&l.Voltage, place.Level(i, "voltage")),
+		arg(m.Current, place.Level(k, "current")), arg(&m.Voltage, place.Level(k, "voltage")),
 	)
 }
 
@@ -216,7 +220,7 @@ type listOf struct{ mode, port, protocol string }
 // for the same mode, port and protocol.
 func neighbours(r *schema.Record, visit func(i int, l *schema.Level, k int, m *schema.Level) bool) {
 	last := map[listOf]int{}
-	for i, l := range levelsOf(r, stated) {
+	for i, l := range levelsOf(r, place.Stated) {
 		list := listOf{l.Mode, l.Port, l.Protocol}
 		if k, ok := last[list]; ok && !visit(i, l, k, &r.Levels[k]) {
 			return

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ruleLevelPower is the first identity of the trade.
@@ -17,7 +19,7 @@ var ruleLevelPower = &Rule{
 		"be said with the power of any voltage in its range, so only a power above the top of the range is worth a " +
 		"note.",
 	Source:   "P = V × I; tolerance: handbook 2.4 and 8.1 I01, I02 (label of R44)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage", "level.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -26,17 +28,17 @@ var ruleLevelPower = &Rule{
 			if l.Current == nil {
 				continue
 			}
-			power, at := l.Power, levelPath(i, "power")
+			power, at := l.Power, place.Level(i, "power")
 			if power == nil {
 				k := inRow(r, i)
 				if k < 0 {
 					continue
 				}
-				power, at = &r.Claims[k].Value, claimPath(k)
+				power, at = &r.Claims[k].Value, place.Claim(k)
 			}
 			if !yield(Case{Level: l, Args: []Arg{
-				arg(l.Current, levelPath(i, "current")),
-				arg(&l.Voltage, levelPath(i, "voltage")),
+				arg(l.Current, place.Level(i, "current")),
+				arg(&l.Voltage, place.Level(i, "voltage")),
 				arg(power, at),
 			}}) {
 				return
@@ -101,7 +103,7 @@ func inRow(r *schema.Record, i int) int {
 	}
 	for k := range r.Claims {
 		c := &r.Claims[k]
-		if _, f := claimMode(c.Mode); isPower(c) && f == flowOutput && c.Port == l.Port && next(l.Current, &c.Value) {
+		if _, f := claimMode(c.Mode); isPower(c) && f == place.Output && c.Port == l.Port && next(l.Current, &c.Value) {
 			return k
 		}
 	}

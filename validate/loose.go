@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // A rule joins values by where they were put: a claim of a port with the levels
@@ -53,7 +55,7 @@ const (
 
 // breath is within how many quantities two are said in one breath: volts, amperes and
 // watts of one line.
-var breath = bound("breath.quantities")
+var breath = standard.Bound("breath.quantities")
 
 // together reports whether two values were said in one breath, or were not said
 // but written.
@@ -65,8 +67,8 @@ func together(a, b *schema.Value) bool {
 	if len(few) > len(many) {
 		few, many = many, few
 	}
-	reach := int(breath().high)
-	for _, n := range few[:min(len(few), mostLooked)] { // the numbers rise
+	reach := int(breath().High)
+	for _, n := range few[:min(len(few), place.MostLooked)] { // the numbers rise
 		if k, _ := slices.BinarySearch(many, n-reach); k < len(many) && many[k] <= n+reach {
 			return true
 		}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
 )
 
 // looseCharge: where the port was not said, there may be inputs that the speaker
@@ -24,9 +25,9 @@ func looseCharge(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) st
 // air or at a weak load.
 func looseEnergyOut(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	switch {
-	case j.Got < j.Limit && apart(j.Got, j.Limit) <= math.Log(energyLittle().high):
+	case j.Got < j.Limit && apart(j.Got, j.Limit) <= math.Log(energyLittle().High):
 		return onShare
-	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().high) && !discharged(r, c.Args[0].Value):
+	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().High) && !discharged(r, c.Args[0].Value):
 		return onDirection
 	}
 	return ""
@@ -45,8 +46,8 @@ func discharged(r *schema.Record, v *schema.Value) bool {
 }
 
 var (
-	energyIn     = bound("energyout.direction")
-	energyLittle = bound("energyout.little")
+	energyIn     = standard.Bound("energyout.direction")
+	energyLittle = standard.Bound("energyout.little")
 )
 
 // looseChemistry: a limit near the usual one is a derated one, or that of the
@@ -61,7 +62,7 @@ func looseChemistry(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement)
 		return ""
 	}
 	v, ok := one(&q[x.limit], schema.KindVoltage)
-	if ok && leastApart(chemistries()[j.Cause].limit, v)*v <= chemistryProtection().high {
+	if ok && leastApart(chemistries()[j.Cause].limit, v)*v <= chemistryProtection().High {
 		return onProtects
 	}
 	return ""
@@ -84,7 +85,7 @@ func heldNow(family string, v float64) bool {
 	return v < least
 }
 
-var chemistryProtection = bound("chemistry.protection")
+var chemistryProtection = standard.Bound("chemistry.protection")
 
 // looseCells is for sums over cells whose number was counted, not measured, and of
 // which it was not said either how so many are joined, all in series or all in
@@ -120,7 +121,7 @@ func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) st
 // looseTimes: where the pack holds a whole number of times what the cells do, and
 // no power of ten, more cells were not counted.
 func looseTimes(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
-	if times := j.Limit / j.Got; math.Abs(times-math.Round(times)) <= cellsShare().high*times &&
+	if times := j.Limit / j.Got; math.Abs(times-math.Round(times)) <= cellsShare().High*times &&
 		!same(mantissa(math.Round(times)), 1) {
 		return onCount
 	}

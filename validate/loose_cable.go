@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // movesData reports whether data rates were said: the product is no mere charger.
@@ -23,27 +25,27 @@ func looseHub(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) strin
 // looseOneWay: the resistance of one conductor is half of that out and back, and less
 // by the contacts.
 func looseOneWay(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
-	if j.Cause == causeUnder && apart(j.Got, j.Limit) <= math.Log(cableOneWay().high) {
+	if j.Cause == causeUnder && apart(j.Got, j.Limit) <= math.Log(cableOneWay().High) {
 		return onWay
 	}
 	return ""
 }
 
-var cableOneWay = bound("cable.oneway")
+var cableOneWay = standard.Bound("cable.oneway")
 
 // looseCableSize: sizes said of cables are those of plugs too.
 func looseCableSize(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
-	if c.Extra.(string) == "diameter" && j.Cause == causeOver && apart(j.Got, j.Limit) <= math.Log(plugWide().high) {
+	if c.Extra.(string) == "diameter" && j.Cause == causeOver && apart(j.Got, j.Limit) <= math.Log(plugWide().High) {
 		return onPlug
 	}
 	return ""
 }
 
-var plugWide = bound("cable.plug.wide")
+var plugWide = standard.Bound("cable.plug.wide")
 
 // looseCablePower: a voltage below what USB begins at is one lost on the way.
 func looseCablePower(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
-	if v, ok := one(&q[1], schema.KindVoltage); ok && v < cables().standard.high/4 {
+	if v, ok := one(&q[1], schema.KindVoltage); ok && v < cables().standard.High/4 {
 		return onDrop
 	}
 	if together(c.Args[0].Value, c.Args[1].Value) || together(c.Args[0].Value, c.Args[2].Value) {
@@ -57,7 +59,7 @@ func looseCablePower(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement
 func looseDrop(r *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
 	most, labelled := 0.0, false
 	for i := range r.Levels {
-		if l := &r.Levels[i]; l.Current != nil && !isInput(l.Mode) {
+		if l := &r.Levels[i]; l.Current != nil && !place.IsInput(l.Mode) {
 			if a, ok := one(&l.Current.Quantity, schema.KindCurrent); ok {
 				most, labelled = max(most, a), true
 			}

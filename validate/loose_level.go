@@ -5,13 +5,15 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // looseContract: a reading far from the contract, or said long after it, is one of
 // another contract, of a programmable voltage, or where something cut off; and other
 // sockets than those of USB PD have other tolerances.
 func looseContract(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
-	if apart(j.Got, j.Limit) > math.Log(contractFar().high) || !together(c.Args[0].Value, c.Args[1].Value) {
+	if apart(j.Got, j.Limit) > math.Log(contractFar().High) || !together(c.Args[0].Value, c.Args[1].Value) {
 		return onContract
 	}
 	for i := range r.Measurements {
@@ -19,19 +21,19 @@ func looseContract(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) 
 		if &m.Value != c.Args[0].Value {
 			continue
 		}
-		p := protocolOf(m.Condition.Protocol)
-		if p == protocolPD || p == protocolNone && socketOf(m.Condition.Port) == socketC {
+		p := place.ProtocolOf(m.Condition.Protocol)
+		if p == place.PD || p == place.NoProtocol && place.SocketOf(m.Condition.Port) == place.SocketC {
 			return ""
 		}
 	}
 	return onContract
 }
 
-var contractFar = bound("contract.far")
+var contractFar = standard.Bound("contract.far")
 
 // looseQi: without a profile the mode may be a vendor's.
 func looseQi(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
-	if qi().profile(protocolOf(c.Extra.(*schema.Claim).Protocol)) == nil {
+	if qi().profile(place.ProtocolOf(c.Extra.(*schema.Claim).Protocol)) == nil {
 		return onProtocol
 	}
 	return ""
@@ -42,7 +44,7 @@ func looseShared(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) st
 	alone := 0
 	for i := range r.Claims {
 		d := &r.Claims[i]
-		if _, f := claimMode(d.Mode); isPower(d) && d.Port == c.Claim.Port && f == flowOutput {
+		if _, f := claimMode(d.Mode); isPower(d) && d.Port == c.Claim.Port && f == place.Output {
 			alone++
 		}
 	}
@@ -57,7 +59,7 @@ func looseShared(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) st
 // point was lost. What an input is claimed to take is that of one of its levels.
 func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	level, claim := c.Args[:2], c.Args[2].Value
-	if isInput(c.Level.Mode) || claimedBefore(r, c.Level, claim, j.Got) {
+	if place.IsInput(c.Level.Mode) || claimedBefore(r, c.Level, claim, j.Got) {
 		return onSameThing
 	}
 	for i := range level {
@@ -68,7 +70,7 @@ func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 	if onlyClaim(r, claim) {
 		return ""
 	}
-	if apart(j.Got, j.Limit) > math.Log(lostPoint().high) &&
+	if apart(j.Got, j.Limit) > math.Log(lostPoint().High) &&
 		(together(level[0].Value, claim) || together(level[1].Value, claim)) {
 		return ""
 	}
@@ -91,7 +93,7 @@ func claimedBefore(r *schema.Record, l *schema.Level, claim *schema.Value, watts
 
 // lostPoint is the factor that only a lost point or prefix explains: ten, and the
 // strongest level may give less than the claim.
-var lostPoint = bound("point.lost")
+var lostPoint = standard.Bound("point.lost")
 
 // behind reports whether b was said right behind a, or both were written.
 func behind(a, b *schema.Value) bool {
@@ -99,7 +101,7 @@ func behind(a, b *schema.Value) bool {
 		return true
 	}
 	d := slices.Min(b.Said) - slices.Max(a.Said)
-	return d > 0 && d < int(breath().high)
+	return d > 0 && d < int(breath().High)
 }
 
 // looseLevel: a power that a level makes was not misheard; then the level's port is

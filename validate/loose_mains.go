@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // looseFrequency: kilohertz are a converter's or a coil's, twice the mains is the
@@ -16,13 +18,13 @@ var looseFrequency = either(looseBeyond(onMains, 200), looseRectified,
 // looseScreen: what moves data feeds screens, which are drawn so often.
 func looseScreen(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
 	w := screenRates()
-	if j.Got >= w.low && j.Got <= w.high && movesData(r) {
+	if j.Got >= w.Low && j.Got <= w.High && movesData(r) {
 		return onMains
 	}
 	return ""
 }
 
-var screenRates = bound("mains.screen")
+var screenRates = standard.Bound("mains.screen")
 
 func looseUnfed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
 	if len(mainsVoltages(r)) == 0 {
@@ -74,7 +76,7 @@ func looseFuse(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 func looseNoMains(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
 	if !hasInverter(r) {
 		for _, a := range mainsVoltages(r) {
-			if _, v, ok := in(&a.Value.Quantity, schema.KindVoltage); ok && v >= mainsWindow().low {
+			if _, v, ok := in(&a.Value.Quantity, schema.KindVoltage); ok && v >= mainsWindow().Low {
 				return ""
 			}
 		}
@@ -86,7 +88,7 @@ func looseNoMains(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) s
 // that its current says nothing of what the product draws.
 func passesMains(r *schema.Record) bool {
 	return strings.Contains(r.Product.Kind, "strip") || slices.ContainsFunc(r.Levels, func(l schema.Level) bool {
-		return !isInput(l.Mode) && (l.Port == schema.MainsPort || l.Protocol == schema.MainsProtocol)
+		return !place.IsInput(l.Mode) && (l.Port == schema.MainsPort || l.Protocol == schema.MainsProtocol)
 	})
 }
 
@@ -108,21 +110,21 @@ func looseOneClaim(r *schema.Record, _ *Case, q []schema.Quantity, j Judgement) 
 	for i := range r.Claims {
 		c := &r.Claims[i]
 		w, is := one(&c.Value.Quantity, schema.KindPower)
-		if _, f := claimMode(c.Mode); !is || !isPower(c) || f == flowInput {
+		if _, f := claimMode(c.Mode); !is || !isPower(c) || f == place.Input {
 			continue
 		}
-		if _, most := inputs().draw(w, v); j.Got <= most*inputs().label.high {
+		if _, most := inputs().draw(w, v); j.Got <= most*inputs().label.High {
 			return onWhole
 		}
 	}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if isInput(l.Mode) || l.Current == nil {
+		if place.IsInput(l.Mode) || l.Current == nil {
 			continue
 		}
 		volts, ok1 := one(&l.Voltage.Quantity, schema.KindVoltage)
 		amps, ok2 := one(&l.Current.Quantity, schema.KindCurrent)
-		if _, most := inputs().draw(volts*amps, v); ok1 && ok2 && j.Got <= most*inputs().label.high {
+		if _, most := inputs().draw(volts*amps, v); ok1 && ok2 && j.Got <= most*inputs().label.High {
 			return onWhole
 		}
 	}
@@ -131,12 +133,12 @@ func looseOneClaim(r *schema.Record, _ *Case, q []schema.Quantity, j Judgement) 
 
 // looseLowFuse: a fuse rated for less than any mains has is on another side.
 func looseLowFuse(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
-	p := c.Args[0].Path
-	if int(p.index) >= len(r.Components) {
+	i, ok := c.Args[0].Path.Component()
+	if !ok || i >= len(r.Components) {
 		return ""
 	}
-	part := &r.Components[p.index]
-	if k := ratingNamed(part, "voltage"); k >= 0 && part.Ratings[k].Value.Quantity.SI() <= mainsSide().high {
+	part := &r.Components[i]
+	if k := ratingNamed(part, "voltage"); k >= 0 && part.Ratings[k].Value.Quantity.SI() <= mainsSide().High {
 		return onMainsSide
 	}
 	return ""

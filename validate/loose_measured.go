@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
 )
 
 // looseEfficiency: voltage and current said of a pad are those it is fed with, for
@@ -14,8 +15,8 @@ func looseEfficiency(r *schema.Record, c *Case, q []schema.Quantity, j Judgement
 	if len(c.Args) > 1 && hasPad(r) {
 		return onSide
 	}
-	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().high) ||
-		j.Got >= efficiencyTrip().low && j.Got <= efficiencyTrip().high {
+	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().High) ||
+		j.Got >= efficiencyTrip().Low && j.Got <= efficiencyTrip().High {
 		return onShare
 	}
 	return ""
@@ -30,13 +31,13 @@ func looseFound(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) str
 	return ""
 }
 
-var efficiencyTrip = bound("efficiency.trip")
+var efficiencyTrip = standard.Bound("efficiency.trip")
 
 // looseBodySize: beyond three edges other sizes were said with the body, and one small
 // edge alone is that of something in it.
 func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
 	if n := len(r.Body.Dimensions); n == 1 && j.Cause == causeBelow ||
-		n > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded().high)) {
+		n > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded().High)) {
 		return onBodySize
 	}
 	return ""
@@ -44,17 +45,17 @@ func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) 
 
 // unfolded is how many times its side a thing that folds out may be long; less than a
 // lost point.
-var unfolded = bound("body.unfolded")
+var unfolded = standard.Bound("body.unfolded")
 
 // looseHeat: wires that glow and irons are hotter than any product.
 func looseHeat(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
-	if j.Cause == causeAbove && j.Got > temperatureOther().high {
+	if j.Cause == causeAbove && j.Got > temperatureOther().High {
 		return onHeat
 	}
 	return ""
 }
 
-var temperatureOther = bound("temperature.other")
+var temperatureOther = standard.Bound("temperature.other")
 
 // looseMass: of several masses said of the body the one that was taken may be that of
 // something that came with it.
@@ -77,7 +78,7 @@ func looseFar(on string) looseTest {
 			return ""
 		}
 		from, to := min(slices.Max(a), slices.Max(b)), max(slices.Min(a), slices.Min(b))
-		if to-from > int(breath().high) {
+		if to-from > int(breath().High) {
 			return on
 		}
 		for n := from + 1; n < to; n++ {

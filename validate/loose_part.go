@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // looseOutput: a voltage as high as a mains is not that of an output behind a
@@ -14,7 +16,7 @@ func looseOutput(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) st
 	if c.Extra.(*margin).against != againstOutput {
 		return ""
 	}
-	if _, top := highest(q[1:], schema.KindVoltage); top >= mainsWindow().low {
+	if _, top := highest(q[1:], schema.KindVoltage); top >= mainsWindow().Low {
 		return onMains
 	}
 	return ""
@@ -42,10 +44,10 @@ func looseBulk(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 	if hasInverter(r) {
 		return onMainsSide
 	}
-	if p := c.Args[0].Path; int(p.index) < len(r.Components) {
-		part := &r.Components[p.index]
+	if i, ok := c.Args[0].Path.Component(); ok && i < len(r.Components) {
+		part := &r.Components[i]
 		if k := ratingNamed(part, "capacitance"); k >= 0 {
-			if f, ok := one(&part.Ratings[k].Value.Quantity, schema.KindCapacitance); ok && f > lineCapacitance().high {
+			if f, ok := one(&part.Ratings[k].Value.Quantity, schema.KindCapacitance); ok && f > lineCapacitance().High {
 				return ""
 			}
 		}
@@ -56,7 +58,7 @@ func looseBulk(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 	return ""
 }
 
-var lineCapacitance = bound("xcapacitor.largest")
+var lineCapacitance = standard.Bound("xcapacitor.largest")
 
 // looseKind: a rating outside the window of its kind is most often one of another
 // kind of part, unless it is so far off that mega was heard for milli.
@@ -75,18 +77,19 @@ const megaOverMilli = 1e7
 // may be touched.
 func looseMainsSide(r *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
 	v, ok := one(&q[0], schema.KindVoltage)
-	if !ok || v > mainsSide().high {
+	if !ok || v > mainsSide().High {
 		return ""
 	}
 	for i := range r.Levels {
-		if l := &r.Levels[i]; isInput(l.Mode) && l.Protocol != schema.MainsProtocol && l.Port != schema.MainsPort {
+		if l := &r.Levels[i]; place.IsInput(l.Mode) &&
+			l.Protocol != schema.MainsProtocol && l.Port != schema.MainsPort {
 			return onMainsSide
 		}
 	}
 	return ""
 }
 
-var mainsSide = bound("mains.side")
+var mainsSide = standard.Bound("mains.side")
 
 // looseOneMains: one voltage alone, of which neither a range nor a frequency was said,
 // may be one of the sun or of a battery, where the product is no charger.
@@ -102,14 +105,14 @@ func looseOneMains(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement) 
 // looseStage: where another part of the kind covers what the part must withstand, that
 // one is there, and the part behind another stage.
 func looseStage(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
-	p := c.Args[0].Path
-	if int(p.index) >= len(r.Components) {
+	at, ok := c.Args[0].Path.Component()
+	if !ok || at >= len(r.Components) {
 		return ""
 	}
-	kind := r.Components[p.index].Kind
+	kind := r.Components[at].Kind
 	for i := range r.Components {
 		o := &r.Components[i]
-		if i == int(p.index) || !sameUse(o.Kind, kind) {
+		if i == at || !sameUse(o.Kind, kind) {
 			continue
 		}
 		if k := ratingNamed(o, "voltage"); k >= 0 && o.Ratings[k].Value.Quantity.SI() >= j.Limit {
@@ -135,7 +138,7 @@ func looseLowPort(r *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) s
 	tops := map[string]float64{}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if _, high, is := in(&l.Voltage.Quantity, schema.KindVoltage); is && !isInput(l.Mode) {
+		if _, high, is := in(&l.Voltage.Quantity, schema.KindVoltage); is && !place.IsInput(l.Mode) {
 			tops[l.Port] = max(tops[l.Port], high)
 		}
 	}
@@ -158,23 +161,23 @@ func looseClock(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) str
 // looseFuseList: what is smaller or larger than the fuses on the mains of this trade is
 // resettable, or of a vehicle.
 func looseFuseList(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
-	if w := fuseUsual(); j.Cause == causeUnlisted && (j.Got < w.low || j.Got > w.high) {
+	if w := fuseUsual(); j.Cause == causeUnlisted && (j.Got < w.Low || j.Got > w.High) {
 		return onListed
 	}
 	return ""
 }
 
-var fuseUsual = bound("fuse.usual")
+var fuseUsual = standard.Bound("fuse.usual")
 
 // looseSeveral: two values of which the larger is less than twice the smaller, or more
 // than a thousand times it, are not one part and several of it, but two parts.
 func looseSeveral(_ *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
 	a, b := q[0].SI(), q[1].SI()
-	if ratio := max(a, b) / min(a, b); ratio < 2 || ratio > twoParts().high {
+	if ratio := max(a, b) / min(a, b); ratio < 2 || ratio > twoParts().High {
 		return onSameThing
 	}
 	return ""
 }
 
 // twoParts is more than a lost point and any number of equal parts make together.
-var twoParts = bound("parts.apart")
+var twoParts = standard.Bound("parts.apart")

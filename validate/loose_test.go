@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestDoubtfulPlaces: a finding is a note where it is less than nine in ten that
@@ -33,7 +34,7 @@ func TestDoubtfulPlaces(t *testing.T) {
 				"where 20 V belongs) => 3 A"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			rec := parseNotation(t, record)
+			rec := notation.Parse(t, record)
 			for i, p := range tt.places {
 				if p > 0 {
 					rec.Quantities[i].Belongs = []schema.Belonging{{Confidence: p}}
@@ -84,7 +85,7 @@ func TestLooseBounds(t *testing.T) {
 		farads := func(n string) schema.Quantity { return schema.One(schema.MustDecimal(n), "uF") }
 		return looseSeveral(nil, nil, []schema.Quantity{farads("1"), farads(times)}, Judgement{})
 	}
-	rec := parseNotation(t, "level output, USB-C1, PD, 20 V, 5 A\nclaim power, 60 W, port=USB-C1\n"+
+	rec := notation.Parse(t, "level output, USB-C1, PD, 20 V, 5 A\nclaim power, 60 W, port=USB-C1\n"+
 		"claim power, 45 W, port=USB-C2")
 	said := func(v *schema.Value, n int) *schema.Value { v.Said = []int{n}; return v }
 	level := &rec.Levels[0]
@@ -161,7 +162,7 @@ func TestPlacesThatCanNotBe(t *testing.T) {
 		{"one behind it", "product.kind = charger\nlevel output, USB-C, PD, 20 V\nclaim power, 65 W", 2,
 			place("power", ""), place("aside.other", ""), 0.6},
 	} {
-		rec := parseNotation(t, "\n"+tt.record)
+		rec := notation.Parse(t, "\n"+tt.record)
 		q := rec.Quantity(tt.said)
 		if q == nil {
 			t.Fatalf("%s: no quantity %d", tt.name, tt.said)

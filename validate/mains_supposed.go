@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
 )
 
 // A teardown names the mains in passing: "a charger for 100 to 240 volts". Where
@@ -45,7 +46,7 @@ func ofParts(r *schema.Record) (said []int) {
 }
 
 // supposedPath is the path of what withMains adds to a record.
-func supposedPath(r *schema.Record) string { return levelPath(len(r.Levels), "voltage").String() }
+func supposedPath(r *schema.Record) string { return place.Level(len(r.Levels), "voltage").String() }
 
 // isMainsRange reports whether a range lies between two usual ends of the mains.
 func isMainsRange(q *schema.Quantity) bool {

@@ -7,6 +7,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // compulsoryMark is a row of compulsory_marks.tsv.
@@ -15,14 +17,14 @@ type compulsoryMark struct {
 	products []string
 	from     string // YYYY-MM-DD
 	market   string
-	ground
+	standard.Ground
 }
 
 var compulsoryMarks = sync.OnceValue(func() []compulsoryMark {
 	var rows []compulsoryMark
 	for _, r := range schema.MustReadTable(tables, "tables/compulsory_marks.tsv").Rows {
 		rows = append(rows, compulsoryMark{r.Get("mark"), r.List("product"), r.Get("from"), r.Get("market"),
-			groundOf(r)})
+			standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -54,7 +56,7 @@ func markRule(day string) *Rule {
 			"the review is given; captions do not say it. The product may be sold elsewhere, and the speaker may " +
 			"not have named the mark, so this only notes.",
 		Source:   "China Compulsory Certification of power banks (handbook 5.8, R35)",
-		Standing: StandingVerified,
+		Standing: standard.Verified,
 		Severity: schema.SeverityNote,
 		Relates:  []string{"battery.pack.energy"},
 		Find: func(r *schema.Record, yield func(Case) bool) {
@@ -66,7 +68,8 @@ func markRule(day string) *Rule {
 				row := &compulsoryMarks()[i]
 				if slices.ContainsFunc(row.products,
 					func(p string) bool { return strings.HasPrefix(r.Product.Kind, p) }) &&
-					!yield(Case{Label: r.Product.Kind, Extra: x.of(row), Args: []Arg{unsaid(field("product.marks"))}}) {
+					!yield(Case{Label: r.Product.Kind, Extra: x.of(row),
+						Args: []Arg{unsaid(place.Field("product.marks"))}}) {
 					return
 				}
 			}
@@ -79,7 +82,7 @@ func markRule(day string) *Rule {
 			case slices.Contains(x.marks, x.row.mark):
 				return fits()
 			}
-			return odd(0, 0, 0).on(x.row.source, x.row.standing)
+			return odd(0, 0, 0).on(x.row.Source, x.row.Standing)
 		},
 		Explain: func(c *Case, _ []schema.Quantity, _ Judgement) string {
 			row := c.Extra.(markCase).row

@@ -7,23 +7,22 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
-// measurementPath is the path of a measured value.
-func measurementPath(i int) Path { return Path{at: placeMeasurement, index: int32(i)} }
-
-var placeMeasurement = &place{"measurements", "value"}
-
 // conditionPath is the path of a condition's field.
-func conditionPath(i int, name string) Path { return item("measurements", i, "condition."+name) }
+func conditionPath(i int, name string) place.Path {
+	return place.Item("measurements", i, "condition."+name)
+}
 
 // measureLabel opens a sentence about a measurement.
 func measureLabel(m *schema.Measurement) string {
 	property := strings.ReplaceAll(m.Property, "_", " ")
 	if m.Condition == nil {
-		return label(m.Subject, property)
+		return place.Label(m.Subject, property)
 	}
-	return label(m.Subject, m.Condition.Port, m.Condition.Protocol, property)
+	return place.Label(m.Subject, m.Condition.Port, m.Condition.Protocol, property)
 }
 
 // ruleMeasuredLoad is V × A = W of a load.
@@ -33,7 +32,7 @@ var ruleMeasuredLoad = &Rule{
 	Detail: "The state that something was measured in: 20 V and 3.25 A are a load of 65 W. Meters and rounding may " +
 		"differ by 2.5 %.",
 	Source:   "P = V × I; handbook 8.1 I02, tolerance common practice",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"condition.power", "condition.voltage", "condition.current", "measurement.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -49,7 +48,7 @@ var ruleMeasuredLoad = &Rule{
 				return
 			}
 			if m.Property == "power" && !yield(Case{Label: measureLabel(m),
-				Args: []Arg{arg(&m.Value, measurementPath(i)), v, a}}) {
+				Args: []Arg{arg(&m.Value, place.Measurement(i)), v, a}}) {
 				return
 			}
 		}
@@ -60,7 +59,7 @@ var ruleMeasuredLoad = &Rule{
 		if !ok {
 			return none
 		}
-		return within(v*a, w, loadShare().high*w+roundingOf(&q[0]))
+		return within(v*a, w, loadShare().High*w+roundingOf(&q[0]))
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", but " + q[0].String() +
@@ -68,7 +67,7 @@ var ruleMeasuredLoad = &Rule{
 	},
 }
 
-var loadShare = bound("load.share")
+var loadShare = standard.Bound("load.share")
 
 // ruleRipple is a window.
 var ruleRipple = &Rule{
@@ -77,13 +76,13 @@ var ruleRipple = &Rule{
 	Detail: "Peak to peak in 20 MHz of bandwidth; the common limit of the trade is 100 to 200 mV. Volts for " +
 		"millivolts is a lost prefix.",
 	Source:   "handbook 8.3 and 7.2, common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.ripple"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; m.Property == "ripple" &&
-				!yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+				!yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, place.Measurement(i))}}) {
 				return
 			}
 		}
@@ -94,10 +93,10 @@ var ruleRipple = &Rule{
 			return none
 		}
 		hard, usual := rippleWindow(), rippleUsual()
-		if j := window(v, hard.low, hard.high); j.Verdict == VerdictBreaks {
+		if j := window(v, hard.Low, hard.High); j.Verdict == VerdictBreaks {
 			return j
 		}
-		j := window(v, usual.low, usual.high).aside()
+		j := window(v, usual.Low, usual.High).aside()
 		if j.Verdict == VerdictOdd {
 			return j.at(schema.SeverityNote)
 		}
@@ -112,8 +111,8 @@ var ruleRipple = &Rule{
 }
 
 var (
-	rippleWindow = bound("ripple.window")
-	rippleUsual  = bound("ripple.usual")
+	rippleWindow = standard.Bound("ripple.window")
+	rippleUsual  = standard.Bound("ripple.usual")
 )
 
 // ruleNoLoadPower is a window and the EU limit.
@@ -126,7 +125,7 @@ var ruleNoLoadPower = &Rule{
 		"the product is not for it to say.",
 	Source: "handbook 7.2, common practice, no source; limits: Regulation (EU) 2019/1782 Annex II (handbook 8.4, " +
 		"R28), W81",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.no_load_power", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -136,7 +135,7 @@ var ruleNoLoadPower = &Rule{
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; m.Property == "no_load_power" &&
 				!yield(Case{Label: measureLabel(m), Extra: idle{len(r.Ports) > 1, !hasPad(r)},
-					Args: joined(arg(&m.Value, measurementPath(i)), powerClaims(r))}) {
+					Args: joined(arg(&m.Value, place.Measurement(i)), powerClaims(r))}) {
 				return
 			}
 		}
@@ -147,7 +146,7 @@ var ruleNoLoadPower = &Rule{
 		if !ok {
 			return none
 		}
-		j := window(p, noLoadWindow().low, noLoadWindow().high)
+		j := window(p, noLoadWindow().Low, noLoadWindow().High)
 		if j.Verdict == VerdictBreaks {
 			return j.of(0)
 		}
@@ -160,11 +159,11 @@ var ruleNoLoadPower = &Rule{
 		switch {
 		case x.multiple:
 			limit = noLoadMultiple()
-		case rating > noLoadSplit().high:
+		case rating > noLoadSplit().High:
 			limit = noLoadLarge()
 		}
-		if p > limit.high {
-			return limit.on(odd(causeRegulation, p, limit.high).at(schema.SeverityNote)).of(0, 1+at)
+		if p > limit.High {
+			return on(limit, odd(causeRegulation, p, limit.High).at(schema.SeverityNote)).of(0, 1+at)
 		}
 		return j
 	},
@@ -185,9 +184,9 @@ type idle struct{ multiple, supply bool }
 // station, or one whose levels have such an output.
 func hasInverter(r *schema.Record) bool {
 	return r.Product.Kind == "power station" || slices.ContainsFunc(r.Levels, func(l schema.Level) bool {
-		_, f := modeOf(l.Mode)
-		return r.Battery != nil && f != flowInput &&
-			(socketOf(l.Port) == socketMains || protocolOf(l.Protocol) == protocolAC)
+		_, f := place.ModeOf(l.Mode)
+		return r.Battery != nil && f != place.Input &&
+			(place.SocketOf(l.Port) == place.SocketMains || place.ProtocolOf(l.Protocol) == place.AC)
 	})
 }
 
@@ -195,11 +194,11 @@ func hasInverter(r *schema.Record) bool {
 const causeRegulation = causeAbove + 1
 
 var (
-	noLoadWindow   = bound("noload.window")
-	noLoadSmall    = bound("noload.floor.small")
-	noLoadLarge    = bound("noload.floor.large")
-	noLoadMultiple = bound("noload.floor.multiple")
-	noLoadSplit    = bound("noload.floor.split")
+	noLoadWindow   = standard.Bound("noload.window")
+	noLoadSmall    = standard.Bound("noload.floor.small")
+	noLoadLarge    = standard.Bound("noload.floor.large")
+	noLoadMultiple = standard.Bound("noload.floor.multiple")
+	noLoadSplit    = standard.Bound("noload.floor.split")
 )
 
 // ruleTripCurrent is over-current protection.
@@ -210,7 +209,7 @@ var ruleTripCurrent = &Rule{
 		"voltage, which may be one of another state, when ports share: then only what a lost point explains is " +
 		"warned of.",
 	Source:   "common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.trip_current", "condition.current", "level.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -219,7 +218,7 @@ var ruleTripCurrent = &Rule{
 			if m.Property != "trip_current" || m.Condition == nil {
 				continue
 			}
-			main := arg(&m.Value, measurementPath(i))
+			main := arg(&m.Value, place.Measurement(i))
 			if m.Condition.Current != nil {
 				if !yield(Case{Label: measureLabel(m),
 					Args: []Arg{main, arg(m.Condition.Current, conditionPath(i, "current"))}}) {
@@ -233,9 +232,9 @@ var ruleTripCurrent = &Rule{
 			args := []Arg{main, arg(m.Condition.Voltage, conditionPath(i, "voltage"))}
 			for k := range r.Levels[:min(len(r.Levels), mostLevels)] {
 				l := &r.Levels[k]
-				if _, f := modeOf(l.Mode); f != flowInput && l.Current != nil && l.Port == m.Condition.Port {
-					args = append(args, arg(&l.Voltage, levelPath(k, "voltage")),
-						arg(l.Current, levelPath(k, "current")))
+				if _, f := place.ModeOf(l.Mode); f != place.Input && l.Current != nil && l.Port == m.Condition.Port {
+					args = append(args, arg(&l.Voltage, place.Level(k, "voltage")),
+						arg(l.Current, place.Level(k, "current")))
 				}
 			}
 			if len(args) > 2 && !yield(Case{Label: measureLabel(m), Args: args}) {
@@ -251,9 +250,9 @@ var ruleTripCurrent = &Rule{
 			return none
 		}
 		w := tripWindow()
-		j := window(trip/level, w.low, w.high)
+		j := window(trip/level, w.Low, w.High)
 		if j.Verdict == VerdictBreaks {
-			j.Got, j.Limit = trip, level*[...]float64{w.low, w.high}[j.Cause]
+			j.Got, j.Limit = trip, level*[...]float64{w.Low, w.High}[j.Cause]
 		}
 		return j.of(0, 1, at)
 	},
@@ -288,7 +287,7 @@ func levelCurrent(q []schema.Quantity) (at int, top float64) {
 	return at, top
 }
 
-var tripWindow = bound("trip.window")
+var tripWindow = standard.Bound("trip.window")
 
 // ruleTemperatureAmbient: nothing that works is colder than the room.
 var ruleTemperatureAmbient = &Rule{
@@ -297,7 +296,7 @@ var ruleTemperatureAmbient = &Rule{
 	Detail: "Within 3 K. The room is the ambient said with the reading, or else the one measured. A rise in kelvin " +
 		"is compared with the temperature said right after it, where subject and port are the same.",
 	Source:   "second law of thermodynamics; handbook 8.1 I36, slack common practice",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates: []string{"measurement.temperature", "measurement.ambient", "condition.ambient",
 		"measurement.temperature_rise"},
@@ -305,7 +304,7 @@ var ruleTemperatureAmbient = &Rule{
 		var room *Arg
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; m.Property == "ambient" && room == nil {
-				a := arg(&m.Value, measurementPath(i))
+				a := arg(&m.Value, place.Measurement(i))
 				room = &a
 			}
 		}
@@ -328,9 +327,9 @@ var ruleTemperatureAmbient = &Rule{
 			if ambient == nil {
 				continue
 			}
-			args := []Arg{arg(&m.Value, measurementPath(i)), *ambient}
+			args := []Arg{arg(&m.Value, place.Measurement(i)), *ambient}
 			if rise >= 0 && rise == i-1 && sameSpot(&r.Measurements[rise], m) {
-				args = append(args, arg(&r.Measurements[rise].Value, measurementPath(rise)))
+				args = append(args, arg(&r.Measurements[rise].Value, place.Measurement(rise)))
 			}
 			rise = -1
 			if !yield(Case{Label: measureLabel(m), Args: args}) {
@@ -344,7 +343,7 @@ var ruleTemperatureAmbient = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		slack := temperatureRise().high
+		slack := temperatureRise().High
 		if len(q) > 2 {
 			rise, ok := one(&q[2], schema.KindTemperatureDifference)
 			if !ok {
@@ -386,7 +385,7 @@ func sameSpot(a, b *schema.Measurement) bool {
 // causeRise of ruleTemperatureAmbient, beside those of a window.
 const causeRise = causeAbove + 1
 
-var temperatureRise = bound("temperature.rise")
+var temperatureRise = standard.Bound("temperature.rise")
 
 // ruleTemperatureWindow is a window.
 var ruleTemperatureWindow = &Rule{
@@ -394,7 +393,7 @@ var ruleTemperatureWindow = &Rule{
 	Doc:      "temperatures read on products lie between −20 and 150 °C, rooms between 0 and 45 °C",
 	Detail:   "Beyond, a unit or a digit was misheard. Infrared readings depend on emissivity.",
 	Source:   "handbook 7.2 and 8.3, common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.temperature", "measurement.ambient", "condition.ambient"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -402,11 +401,11 @@ var ruleTemperatureWindow = &Rule{
 			m := &r.Measurements[i]
 			if m.Property == "temperature" &&
 				!yield(Case{Label: measureLabel(m), Extra: temperatureWindow,
-					Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+					Args: []Arg{arg(&m.Value, place.Measurement(i))}}) {
 				return
 			}
 			if m.Property == "ambient" && !yield(Case{Label: "room", Extra: ambientWindow,
-				Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+				Args: []Arg{arg(&m.Value, place.Measurement(i))}}) {
 				return
 			}
 			if m.Condition != nil && m.Condition.Ambient != nil &&
@@ -422,15 +421,15 @@ var ruleTemperatureWindow = &Rule{
 		if !ok {
 			return none
 		}
-		w := c.Extra.(func() limitRow)()
+		w := c.Extra.(func() standard.Limit)()
 		j := fits()
 		switch {
-		case high > w.high:
-			j = breaks(causeAbove, high, w.high)
-			j.Excess = math.Log1p((high - w.high) / (w.high - w.low))
-		case low < w.low:
-			j = breaks(causeBelow, low, w.low)
-			j.Excess = math.Log1p((w.low - low) / (w.high - w.low))
+		case high > w.High:
+			j = breaks(causeAbove, high, w.High)
+			j.Excess = math.Log1p((high - w.High) / (w.High - w.Low))
+		case low < w.Low:
+			j = breaks(causeBelow, low, w.Low)
+			j.Excess = math.Log1p((w.Low - low) / (w.High - w.Low))
 		}
 		return j
 	},
@@ -441,8 +440,8 @@ var ruleTemperatureWindow = &Rule{
 }
 
 var (
-	temperatureWindow = bound("temperature.window")
-	ambientWindow     = bound("ambient.window")
+	temperatureWindow = standard.Bound("temperature.window")
+	ambientWindow     = standard.Bound("ambient.window")
 )
 
 // kelvins gives the ends of a temperature in kelvin; false for another kind.

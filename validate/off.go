@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"saywatt/validate/form"
 )
 
 // Off is what a person switched off: rules and whole families, each with where
@@ -82,7 +84,7 @@ func (o *Off) Rules() []*Rule {
 // FamilyOf is the name of the family of a rule, "record" for what is said of the
 // form of a record, "" for a name that no rule has.
 func FamilyOf(rule string) string {
-	if rule == FormRule || rule == SenseRule {
+	if rule == form.Rule || rule == form.SenseRule {
 		return "record"
 	}
 	for _, f := range Families() {

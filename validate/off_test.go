@@ -3,6 +3,8 @@ package validate
 import (
 	"strings"
 	"testing"
+
+	"saywatt/validate/form"
 )
 
 func TestOff(t *testing.T) {
@@ -52,7 +54,7 @@ func TestFamilies(t *testing.T) {
 			}
 		}
 	}
-	if FamilyOf(FormRule) != "record" || FamilyOf(SenseRule) != "record" || FamilyOf("x") != "" {
+	if FamilyOf(form.Rule) != "record" || FamilyOf(form.SenseRule) != "record" || FamilyOf("x") != "" {
 		t.Error("families of other findings")
 	}
 }

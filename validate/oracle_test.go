@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // check runs one rule over a record in the notation of testdata/README.md and
@@ -18,7 +19,7 @@ func verdict(t *testing.T, rule, record string) Verdict {
 		t.Fatalf("no rule %s", rule)
 	}
 	worst := VerdictNone
-	r.Find(parseNotation(t, record), func(c Case) bool {
+	r.Find(notation.Parse(t, record), func(c Case) bool {
 		q := make([]schema.Quantity, len(c.Args))
 		for i, a := range c.Args {
 			q[i] = a.Value.Quantity
@@ -175,7 +176,7 @@ func TestReadingsRanked(t *testing.T) {
 			"2.22", []string{"222", "22.2", "2.22", "0.222"}},
 	}
 	for _, tt := range tests {
-		r := parseNotation(t, tt.record)
+		r := notation.Parse(t, tt.record)
 		slot := r.Levels[len(r.Levels)-1].Current
 		scores := map[string]float64{}
 		for _, reading := range tt.readings {

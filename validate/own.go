@@ -4,13 +4,14 @@ import (
 	"iter"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
 )
 
 // owner is what a claimed power and a level must have in common for the claim
 // to be about the level: see claims and levels below.
 type owner struct {
 	port, product, protocol string
-	f                       flow
+	f                       place.Flow
 }
 
 // carriedByPD stands for all protocols that USB Power Delivery carries; no
@@ -19,7 +20,7 @@ const carriedByPD = "+"
 
 // protocolKey is a protocol as owners compare it.
 func protocolKey(protocol string) string {
-	if protocolOf(protocol).usbPD() {
+	if place.ProtocolOf(protocol).USBPD() {
 		return carriedByPD
 	}
 	return protocol
@@ -31,7 +32,7 @@ func protocolKey(protocol string) string {
 func ownerOf(c *schema.Claim, sole string) owner {
 	product, f := claimMode(c.Mode)
 	port := c.Port
-	if port == "" && protocolOf(c.Protocol) != protocolAC && (sole != manyPorts || f != flowInput) {
+	if port == "" && place.ProtocolOf(c.Protocol) != place.AC && (sole != manyPorts || f != place.Input) {
 		port = sole
 	}
 	return owner{port, product, protocolKey(c.Protocol), f}
@@ -41,7 +42,7 @@ func ownerOf(c *schema.Claim, sole string) owner {
 // its product mode or none, and with its protocol or none. Slots that would
 // hold the same twice are not used.
 func owners(l *schema.Level) (keys [slots]owner, used [slots]bool) {
-	product, f := modeOf(l.Mode)
+	product, f := place.ModeOf(l.Mode)
 	protocol := protocolKey(l.Protocol)
 	for _, k := range [...]owner{{l.Port, "", "", f}, {l.Port, "", protocol, f},
 		{l.Port, product, "", f}, {l.Port, product, protocol, f}} {
@@ -156,8 +157,8 @@ func (x *claimsOf) ceilings(l *schema.Level, visit func(k int) bool) bool {
 	}) {
 		return false
 	}
-	product, f := modeOf(l.Mode)
-	if found || f != flowOutput && f != flowShared {
+	product, f := place.ModeOf(l.Mode)
+	if found || f != place.Output && f != place.Shared {
 		return true
 	}
 	for k := range merged(x.totals[""], x.totals[product], product != "") {

@@ -8,28 +8,30 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
 )
 
 // ownsPlainly says what newClaimsOf and newLevelsFor index, one pair at a time.
 func ownsPlainly(c *schema.Claim, l *schema.Level, sole string) bool {
 	product, f := claimMode(c.Mode)
-	on, g := modeOf(l.Mode)
+	on, g := place.ModeOf(l.Mode)
 	port := c.Port
-	if port == "" && (sole != manyPorts || f != flowInput) {
+	if port == "" && (sole != manyPorts || f != place.Input) {
 		port = sole
 	}
 	if !isPower(c) || port != l.Port || f != g || product != "" && product != on {
 		return false
 	}
-	return c.Protocol == "" || c.Protocol == l.Protocol || protocolOf(c.Protocol).usbPD() &&
-		protocolOf(l.Protocol).usbPD()
+	return c.Protocol == "" || c.Protocol == l.Protocol || place.ProtocolOf(c.Protocol).USBPD() &&
+		place.ProtocolOf(l.Protocol).USBPD()
 }
 
 // boundsPlainly says which totals a level must not exceed.
 func boundsPlainly(c *schema.Claim, l *schema.Level) bool {
 	product, f := claimMode(c.Mode)
-	on, g := modeOf(l.Mode)
-	return isPower(c) && c.Port == "" && c.Protocol == "" && f == flowOutput && (g == flowOutput || g == flowShared) &&
+	on, g := place.ModeOf(l.Mode)
+	return isPower(c) && c.Port == "" && c.Protocol == "" && f == place.Output &&
+		(g == place.Output || g == place.Shared) &&
 		(product == "" || product == on)
 }
 

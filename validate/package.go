@@ -8,6 +8,8 @@ import (
 
 	"saywatt/internal/knowledge"
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // packageForm is a row of knowledge.Packages.
@@ -16,16 +18,20 @@ type packageForm struct {
 	plain  string // without hyphens
 	pins   []int
 	bodies [][2]float64 // mm
-	ground
+	standard.Ground
 }
 
 var packageForms = sync.OnceValue(func() []packageForm {
 	var rows []packageForm
 	for _, r := range knowledge.Packages().Rows {
 		p := packageForm{name: r.Get("package"), plain: strings.ReplaceAll(r.Get("package"), "-", ""),
-			ground: groundOf(r)}
+			Ground: standard.GroundOf(r)}
 		for _, s := range r.List("pins") {
-			p.pins = append(p.pins, atoi(s))
+			n, err := strconv.Atoi(s)
+			if err != nil {
+				panic("packages.tsv line " + strconv.Itoa(r.Line) + ": " + err.Error())
+			}
+			p.pins = append(p.pins, n)
 		}
 		for _, s := range r.List("body") {
 			body, ok := parseBody(s)
@@ -105,7 +111,7 @@ var rulePackage = &Rule{
 		"quantity: the rule only warns. Packages that the table does not know are left alone, and so are the " +
 		"unequal bodies that makers call QFN, beyond a warning.",
 	Source:   "JEDEC outlines by the KiCad footprint library (R40), sizes in part unverified",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.package"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -115,7 +121,7 @@ var rulePackage = &Rule{
 			}
 			if p, ok := parsePackage(r.Components[i].Package); ok &&
 				!yield(Case{Label: partLabel(&r.Components[i]), Extra: p,
-					Args: []Arg{unsaid(item("components", i, "package"))}}) {
+					Args: []Arg{unsaid(place.Item("components", i, "package"))}}) {
 				return
 			}
 		}
@@ -123,12 +129,12 @@ var rulePackage = &Rule{
 	Test: func(c *Case, _ []schema.Quantity) Judgement {
 		p := c.Extra.(spelledPackage)
 		if p.pins > 0 && !slices.Contains(p.form.pins, p.pins) {
-			return odd(causePins, float64(p.pins), 0).on(p.form.source, p.form.standing)
+			return odd(causePins, float64(p.pins), 0).on(p.form.Source, p.form.Standing)
 		}
 		if p.body[0] > 0 && p.form.bodies != nil && !slices.ContainsFunc(p.form.bodies, p.fits) {
-			return odd(causeBody, 0, 0).on(p.form.source, p.form.standing)
+			return odd(causeBody, 0, 0).on(p.form.Source, p.form.Standing)
 		}
-		return fits().on(p.form.source, p.form.standing)
+		return fits().on(p.form.Source, p.form.Standing)
 	},
 	Explain: func(c *Case, _ []schema.Quantity, j Judgement) string {
 		p := c.Extra.(spelledPackage)
@@ -156,9 +162,9 @@ const (
 
 // fits reports whether the body said is the given one, either side first.
 func (p spelledPackage) fits(body [2]float64) bool {
-	share := packageShare().high
+	share := packageShare().High
 	near := func(a, b float64) bool { return apart(a, b) <= share }
 	return near(p.body[0], body[0]) && near(p.body[1], body[1]) || near(p.body[0], body[1]) && near(p.body[1], body[0])
 }
 
-var packageShare = bound("package.share")
+var packageShare = standard.Bound("package.share")

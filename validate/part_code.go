@@ -2,46 +2,22 @@ package validate
 
 import (
 	"strings"
-	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
-
-// partCode is a row of part_codes.tsv.
-type partCode struct {
-	kinds          []string
-	property, code string
-	kind           schema.Kind // of the quantity
-	ground
-}
-
-var partCodes = sync.OnceValue(func() []partCode {
-	kinds := map[string]schema.Kind{"voltage": schema.KindVoltage, "capacitance": schema.KindCapacitance,
-		"inductance": schema.KindInductance, "resistance": schema.KindResistance}
-	var rows []partCode
-	for _, r := range schema.MustReadTable(tables, "tables/part_codes.tsv").Rows {
-		p := partCode{r.List("kind"), r.Get("property"), r.Get("code"), kinds[r.Get("property")], groundOf(r)}
-		if p.kind == schema.KindUnknown {
-			panic("part_codes.tsv: property " + p.property)
-		}
-		rows = append(rows, p)
-	}
-	return rows
-})
-
-// volts is the code of part_codes.tsv that counts in volts.
-const volts = "volts"
 
 // codedValue is what a designation ends with, in SI units: whole where it is
 // nothing but the code. false where it ends with none.
 func codedValue(part, code string) (x float64, whole, ok bool) {
 	read := func(s string) (schema.Quantity, bool) {
 		as := code
-		if code == volts {
+		if code == standard.VoltsCode {
 			as = "inductor" // digits, zeros and the tolerance; the unit is another
 		}
-		q, _, ok := decodeCode(s, as)
-		if code == volts {
+		q, _, ok := standard.DecodeCode(s, as)
+		if code == standard.VoltsCode {
 			ok = ok && q.Unit == "uH"
 			q.Unit = "V"
 		}
@@ -72,22 +48,22 @@ var rulePartCode = &Rule{
 		"value with the same digits and another power of ten, which a lost point or prefix makes, is objected to. " +
 		"So is a value said beside the code for the same part.",
 	Source:   "IEC 60062:2016 (R39), IEC 61051 (R26); worked values: handbook 11.4 W75 to W77",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.voltage", "component.capacitance", "component.inductance", "component.resistance"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		for k := range partCodes() {
-			p := &partCodes()[k]
-			for i, j := range ratingsOf(r, p.property, p.kinds...) {
+		for k := range standard.PartCodes() {
+			p := &standard.PartCodes()[k]
+			for i, j := range place.Ratings(r, p.Property, p.Kinds...) {
 				c := &r.Components[i]
-				x, whole, ok := codedValue(c.Part, p.code)
+				x, whole, ok := codedValue(c.Part, p.Code)
 				if ok && !yield(Case{Label: partLabel(c), Extra: codeCase{p, c.Part, x, whole},
 					Args: []Arg{ratingArg(r, i, j)}}) {
 					return
 				}
 				code, other := codeSaid(r, &c.Ratings[j].Value, p)
 				if other != nil && !yield(Case{Label: partLabel(c), Extra: code,
-					Args: []Arg{arg(other, rating(i, j))}}) {
+					Args: []Arg{arg(other, place.Rating(i, j))}}) {
 					return
 				}
 			}
@@ -95,37 +71,37 @@ var rulePartCode = &Rule{
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(codeCase)
-		got, ok := one(&q[0], x.row.kind)
+		got, ok := one(&q[0], x.row.Kind)
 		switch {
 		case !ok:
 			return none
 		case same(got, x.value):
-			return fits().on(x.row.source, x.row.standing)
+			return fits().on(x.row.Source, x.row.Standing)
 		case same(mantissa(got), mantissa(x.value)):
-			return odd(causeDigits, got, x.value).on(x.row.source, x.row.standing)
+			return odd(causeDigits, got, x.value).on(x.row.Source, x.row.Standing)
 		case x.whole:
-			return odd(causeUnlisted, got, x.value).at(schema.SeverityNote).on(x.row.source, x.row.standing)
+			return odd(causeUnlisted, got, x.value).at(schema.SeverityNote).on(x.row.Source, x.row.Standing)
 		}
 		return none
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return "the code " + c.Extra.(codeCase).part + " says " + amount(j.Limit, scaled(j.Limit,
-			baseOf(c.Extra.(codeCase).row.kind))) + ", but " +
+			baseOf(c.Extra.(codeCase).row.Kind))) + ", but " +
 			q[0].String() + " was said"
 	},
 }
 
 // codeSaid finds a code among what a rating was said as, and the value of another
 // such quantity: "marked 104, 100 nanofarads". nil where there is none.
-func codeSaid(r *schema.Record, v *schema.Value, p *partCode) (codeCase, *schema.Value) {
+func codeSaid(r *schema.Record, v *schema.Value, p *standard.PartCode) (codeCase, *schema.Value) {
 	var code codeCase
 	var other *schema.Value
-	for _, n := range v.Said[:min(len(v.Said), mostLooked)] {
+	for _, n := range v.Said[:min(len(v.Said), place.MostLooked)] {
 		s := r.Quantity(n)
 		if s == nil {
 			continue
 		}
-		if x, whole, ok := codedValue(s.Heard, p.code); ok && whole && code.row == nil {
+		if x, whole, ok := codedValue(s.Heard, p.Code); ok && whole && code.row == nil {
 			code = codeCase{p, s.Heard, x, true}
 		} else if other == nil {
 			other = &schema.Value{Quantity: s.Quantity, Basis: v.Basis, Status: s.Status, Confidence: s.Confidence,
@@ -142,7 +118,7 @@ func codeSaid(r *schema.Record, v *schema.Value, p *partCode) (codeCase, *schema
 }
 
 type codeCase struct {
-	row   *partCode
+	row   *standard.PartCode
 	part  string
 	value float64 // SI
 	whole bool
@@ -219,12 +195,12 @@ var ruleFuseMarking = &Rule{
 	Detail: "T3.15AL250V: how fast it opens (FF, F, M, T, TT), its current, how much it may break (L, E, H), its " +
 		"voltage. A letter that the standard does not have was misread or misheard.",
 	Source:   "IEC 60127-1 marking (F, T, H and 250 V: R47), the rest unverified",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current", "component.fuse.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for _, property := range [...]string{"current", "voltage"} {
-			for i, k := range ratingsOf(r, property, "fuse") {
+			for i, k := range place.Ratings(r, property, "fuse") {
 				m, ok := parseFuse(r.Components[i].Part)
 				if !ok || property == "voltage" && m.voltage == 0 {
 					continue

@@ -8,6 +8,8 @@ import (
 
 	"saywatt/internal/knowledge"
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // partWindow is a row of part_windows.tsv in SI units.
@@ -17,7 +19,7 @@ type partWindow struct {
 	low, high float64
 	unit      schema.Unit
 	typical   string
-	ground
+	standard.Ground
 }
 
 var partWindows = sync.OnceValue(func() []partWindow {
@@ -25,7 +27,7 @@ var partWindows = sync.OnceValue(func() []partWindow {
 	for _, r := range schema.MustReadTable(tables, "tables/part_windows.tsv").Rows {
 		q := schema.MustQuantity(r.Get("low") + ".." + r.Get("high") + " " + r.Get("unit"))
 		rows = append(rows, partWindow{r.List("kind"), r.Get("property"), q.LowSI(), q.SI(), q.Unit, r.Get("typical"),
-			groundOf(r)})
+			standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -51,7 +53,7 @@ var rulePartWindow = &Rule{
 		"MΩ for the 150 mΩ of a switch. A kind may have several windows, such as the NTC thermistor that limits " +
 		"inrush and the one that senses.",
 	Source:   "handbook 7.2, common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.*"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -84,9 +86,9 @@ var rulePartWindow = &Rule{
 		var best Judgement
 		chance := 0.0
 		for _, w := range rows {
-			j := window(high, w.low, w.high).on(w.source, w.standing)
+			j := window(high, w.low, w.high).on(w.Source, w.Standing)
 			if j.Verdict == VerdictFits && low < w.low && low > 0 {
-				j = window(low, w.low, w.high).on(w.source, w.standing)
+				j = window(low, w.low, w.high).on(w.Source, w.Standing)
 			}
 			chance += j.Chance
 			if best.Verdict == VerdictNone || j.Verdict < best.Verdict ||
@@ -170,7 +172,7 @@ type preferred struct {
 	members  []float64 // of all its series, in [1, 10)
 	also     []float64 // in SI units
 	text     string    // "E24 or E96"
-	ground
+	standard.Ground
 }
 
 var preferreds = sync.OnceValue(func() []preferred {
@@ -179,7 +181,7 @@ var preferreds = sync.OnceValue(func() []preferred {
 		unit := schema.Unit(r.Get("unit"))
 		p := preferred{kinds: r.List("kind"), property: r.Get("property"), kind: unit.Kind(),
 			also: floats(r, "also", unit),
-			text: strings.Join(r.List("series"), " or "), ground: groundOf(r)}
+			text: strings.Join(r.List("series"), " or "), Ground: standard.GroundOf(r)}
 		for _, s := range r.List("series") {
 			p.members = append(p.members, seriesValues()[s]...)
 		}
@@ -199,13 +201,13 @@ var rulePreferredNumber = &Rule{
 		"Measured values are not looked at.",
 	Source: "IEC 60063:2015 Tables 1 and 2 (handbook 4.1, R23); which part takes which series: common practice, no " +
 		"source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"component.resistance", "component.capacitance", "component.inductance"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for k := range preferreds() {
 			p := &preferreds()[k]
-			for i, j := range ratingsOf(r, p.property, p.kinds...) {
+			for i, j := range place.Ratings(r, p.property, p.kinds...) {
 				if r.Components[i].Ratings[j].Value.Basis == schema.BasisMeasured {
 					continue
 				}
@@ -224,9 +226,9 @@ var rulePreferredNumber = &Rule{
 		if member(mantissa(x), p.members) >= 0 || member(x, p.also) >= 0 {
 			j := fits()
 			j.Chance = min(float64(len(p.members))/twoDigitNumbers, 0.9)
-			return j.on(p.source, p.standing)
+			return j.on(p.Source, p.Standing)
 		}
-		return odd(0, x, leastMember(p.members, x)).at(schema.SeverityNote).on(p.source, p.standing)
+		return odd(0, x, leastMember(p.members, x)).at(schema.SeverityNote).on(p.Source, p.Standing)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " is no preferred number of " + c.Extra.(*preferred).text + "; the nearest is " +
@@ -253,13 +255,13 @@ func leastMember(members []float64, x float64) float64 {
 type voltageList struct {
 	kinds  []string
 	values []float64
-	ground
+	standard.Ground
 }
 
 var voltageLists = sync.OnceValue(func() []voltageList {
 	var rows []voltageList
 	for _, r := range schema.MustReadTable(tables, "tables/part_voltages.tsv").Rows {
-		rows = append(rows, voltageList{r.List("kind"), floats(r, "values", "V"), groundOf(r)})
+		rows = append(rows, voltageList{r.List("kind"), floats(r, "values", "V"), standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -271,13 +273,13 @@ var ruleRatedVoltage = &Rule{
 	Detail: "400, 420 or 450 V for a bulk capacitor, 650 V for a GaN switch, 250 V for a fuse. The lists are those " +
 		"of catalogues; a value outside is unusual, and often a lost digit.",
 	Source:   "handbook 4.4 (R24), 4.5 and 4.6 (R42b, R46), else common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"component.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for k := range voltageLists() {
 			l := &voltageLists()[k]
-			for i, j := range ratingsOf(r, "voltage", l.kinds...) {
+			for i, j := range place.Ratings(r, "voltage", l.kinds...) {
 				if !yield(Case{Label: partLabel(&r.Components[i]), Extra: l, Args: []Arg{ratingArg(r, i, j)}}) {
 					return
 				}
@@ -291,7 +293,7 @@ var ruleRatedVoltage = &Rule{
 			return none
 		}
 		if member(v, l.values) >= 0 {
-			return fits().on(l.source, l.standing)
+			return fits().on(l.Source, l.Standing)
 		}
 		best := l.values[0]
 		for _, x := range l.values {
@@ -299,7 +301,7 @@ var ruleRatedVoltage = &Rule{
 				best = x
 			}
 		}
-		return breaks(0, v, best).aside().on(l.source, l.standing)
+		return breaks(0, v, best).aside().on(l.Source, l.Standing)
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " is no usual rated voltage of this part; the nearest is " + amount(j.Limit, "V")
@@ -309,17 +311,17 @@ var ruleRatedVoltage = &Rule{
 // fuseList is fuse_currents.tsv: IEC 60127 and the values under UL only.
 type fuseList struct {
 	iec, ul       []float64
-	iecRow, ulRow ground
+	iecRow, ulRow standard.Ground
 }
 
 var fuseLists = sync.OnceValue(func() *fuseList {
 	t := &fuseList{}
-	for _, r := range schema.MustReadTable(tables, "tables/fuse_currents.tsv").Rows {
+	for _, r := range standard.FuseCurrents().Rows {
 		x := mustFloat(r, "current")
 		if r.Get("list") == "iec" {
-			t.iec, t.iecRow = append(t.iec, x), groundOf(r)
+			t.iec, t.iecRow = append(t.iec, x), standard.GroundOf(r)
 		} else {
-			t.ul, t.ulRow = append(t.ul, x), groundOf(r)
+			t.ul, t.ulRow = append(t.ul, x), standard.GroundOf(r)
 		}
 	}
 	return t
@@ -334,11 +336,11 @@ var ruleFuseList = &Rule{
 		"fuses of a battery (blades, strips) follow others and are left alone. The IEC list was not held against " +
 		"the standard.",
 	Source:   "IEC 60127 parts 1 to 4 and 7, rated currents; check value W80",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		for i, j := range ratingsOf(r, "current", "fuse") {
+		for i, j := range place.Ratings(r, "current", "fuse") {
 			if mayBeBatteryFuse(r, &r.Components[i]) {
 				continue
 			}
@@ -358,7 +360,7 @@ var ruleFuseList = &Rule{
 			return fits()
 		}
 		if member(a, l.ul) >= 0 {
-			return odd(causeUL, a, a).at(schema.SeverityNote).on(l.ulRow.source, l.ulRow.standing)
+			return odd(causeUL, a, a).at(schema.SeverityNote).on(l.ulRow.Source, l.ulRow.Standing)
 		}
 		best, twin := l.iec[0], 0.0
 		for _, x := range l.iec {
@@ -433,7 +435,7 @@ var ruleCrystal = &Rule{
 	Detail: "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may " +
 		"be said cut or rounded, 32 kHz or 32.77 kHz.",
 	Source:   "2^15 = 32768 by arithmetic; other frequencies common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.crystal.frequency"},
 	Find: func(r *schema.Record, yield func(Case) bool) {

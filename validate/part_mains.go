@@ -6,6 +6,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // worstMains is the highest voltage that a mains said as v volts may have: ten
@@ -14,22 +16,22 @@ func worstMains(v float64) float64 {
 	if member(v, inputs().nominals) < 0 {
 		return v
 	}
-	return v * (1 + mainsTolerance().high)
+	return v * (1 + mainsTolerance().High)
 }
 
-var mainsTolerance = bound("mains.tolerance")
+var mainsTolerance = standard.Bound("mains.tolerance")
 
 // varistor is a row of varistors.tsv.
 type varistor struct {
 	code   string
 	dc, ac float64 // V at 1 mA, and effective
-	ground
+	standard.Ground
 }
 
 var varistors = sync.OnceValue(func() []varistor {
 	var rows []varistor
 	for _, r := range schema.MustReadTable(tables, "tables/varistors.tsv").Rows {
-		rows = append(rows, varistor{r.Get("code"), mustFloat(r, "dc"), mustFloat(r, "ac"), groundOf(r)})
+		rows = append(rows, varistor{r.Get("code"), mustFloat(r, "dc"), mustFloat(r, "ac"), standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -42,7 +44,7 @@ var ruleVaristorVoltage = &Rule{
 		"code 471), which may be ten percent lower and must cover the peak: 240 V AC have a peak of 339 V, and 373 " +
 		"V where the mains is ten percent high. A part that covers the one and not the other is noted.",
 	Source:   "peak of a sine; IEC 61051 codes (R26), AC ratings unverified; tolerance of the mains: IEC 60038",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"component.varistor.voltage", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -50,7 +52,7 @@ var ruleVaristorVoltage = &Rule{
 		if len(mains) == 0 {
 			return
 		}
-		for i, k := range ratingsOf(r, "voltage", "varistor") {
+		for i, k := range place.Ratings(r, "voltage", "varistor") {
 			if !yield(Case{Label: partLabel(&r.Components[i]), Args: joined(ratingArg(r, i, k), mains)}) {
 				return
 			}
@@ -59,7 +61,7 @@ var ruleVaristorVoltage = &Rule{
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)
 		at, top := highest(q[1:], schema.KindVoltage)
-		if !ok || at < 0 || top < mainsWindow().low {
+		if !ok || at < 0 || top < mainsWindow().Low {
 			return none
 		}
 		stands, must, worst := standsAt(v, top)
@@ -92,10 +94,10 @@ func standsAt(v, top float64) (stands, must, worst float64) {
 	if slices.ContainsFunc(varistors(), func(row varistor) bool { return same(row.ac, v) }) {
 		return v, top, worstMains(top)
 	}
-	return v * (1 - varistorTolerance().high), top * math.Sqrt2, worstMains(top) * math.Sqrt2
+	return v * (1 - varistorTolerance().High), top * math.Sqrt2, worstMains(top) * math.Sqrt2
 }
 
-var varistorTolerance = bound("varistor.tolerance")
+var varistorTolerance = standard.Bound("varistor.tolerance")
 
 // ruleYCapacitance is the touch current of the Y capacitors.
 var ruleYCapacitance = &Rule{
@@ -107,15 +109,15 @@ var ruleYCapacitance = &Rule{
 		"more.",
 	Source: "I = 2π × f × C × V; 0.5 mA: IEC 62368-1:2018 Table 4 (ES1); usual ceiling of 4.7 nF: handbook 4.7 " +
 		"(application note R25b)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.Y capacitor.capacitance", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		x := yCase{}
 		var args []Arg
-		for i, k := range ratingsOf(r, "capacitance", "Y capacitor") {
+		for i, k := range place.Ratings(r, "capacitance", "Y capacitor") {
 			args = append(args, ratingArg(r, i, k))
-			x.copies = append(x.copies, float64(copies(&r.Components[i])))
+			x.copies = append(x.copies, float64(place.Copies(&r.Components[i])))
 		}
 		if args != nil {
 			yield(Case{Label: "Y capacitor", Extra: x, Args: append(args, mainsVoltages(r)...)})
@@ -124,7 +126,7 @@ var ruleYCapacitance = &Rule{
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(yCase)
 		sum := 0.0
-		limit := touchCurrent().high
+		limit := touchCurrent().High
 		for i, n := range x.copies {
 			f, ok := one(&q[i], schema.KindCapacitance)
 			if !ok {
@@ -168,21 +170,21 @@ func (x yCase) mains(q []schema.Quantity) float64 {
 // where none was, or none that a mains can have.
 func worstOf(q []schema.Quantity) float64 {
 	w := mainsWindow()
-	if at, top := highest(q, schema.KindVoltage); at >= 0 && top >= w.low && top <= w.high {
+	if at, top := highest(q, schema.KindVoltage); at >= 0 && top >= w.Low && top <= w.High {
 		return worstMains(top)
 	}
-	return touchMains().high
+	return touchMains().High
 }
 
 // current is the touch current in A.
 func (x yCase) current(farads float64, q []schema.Quantity) float64 {
-	return 2 * math.Pi * touchFrequency().high * farads * x.mains(q)
+	return 2 * math.Pi * touchFrequency().High * farads * x.mains(q)
 }
 
 var (
-	touchCurrent   = bound("touch.current")
-	touchMains     = bound("touch.mains")
-	touchFrequency = bound("touch.frequency")
+	touchCurrent   = standard.Bound("touch.current")
+	touchMains     = standard.Bound("touch.mains")
+	touchFrequency = standard.Bound("touch.frequency")
 )
 
 // ruleTouchCurrent holds a reading against the same limit.
@@ -192,13 +194,13 @@ var ruleTouchCurrent = &Rule{
 	Detail: "What flows through a person who touches the output while the supply is on the mains. It is a reading " +
 		"of a network that stands for a person; a plain meter reads more, so this only notes.",
 	Source:   "IEC 62368-1:2018 Table 4 (ES1)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.touch_current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; m.Property == "touch_current" && !yield(Case{Label: measureLabel(m),
-				Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+				Args: []Arg{arg(&m.Value, place.Measurement(i))}}) {
 				return
 			}
 		}
@@ -208,7 +210,7 @@ var ruleTouchCurrent = &Rule{
 		if !ok || i <= 0 {
 			return none
 		}
-		if limit := touchCurrent().high; i > limit*(1+gridError) {
+		if limit := touchCurrent().High; i > limit*(1+gridError) {
 			return odd(0, i, limit)
 		}
 		return fits()

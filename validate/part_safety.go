@@ -7,6 +7,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ruleDischarge is the discharge of the X capacitors.
@@ -17,19 +19,19 @@ var ruleDischarge = &Rule{
 		"where a discharge resistor was given: a chip may do it instead. Several resistors are taken to lie in " +
 		"parallel, which is the fastest that they can be.",
 	Source:   "discharge of a capacitor; 60 V in 2 s above 300 nF: IEC 62368-1 clause 5.5.2.2, unverified",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.X capacitor.capacitance", "component.discharge resistor.resistance", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		x := dischargeCase{}
 		var args []Arg
-		for i, k := range ratingsOf(r, "capacitance", "X capacitor") {
+		for i, k := range place.Ratings(r, "capacitance", "X capacitor") {
 			args = append(args, ratingArg(r, i, k))
-			x.capacitors = append(x.capacitors, float64(copies(&r.Components[i])))
+			x.capacitors = append(x.capacitors, float64(place.Copies(&r.Components[i])))
 		}
-		for i, k := range ratingsOf(r, "resistance", "discharge resistor") {
+		for i, k := range place.Ratings(r, "resistance", "discharge resistor") {
 			args = append(args, ratingArg(r, i, k))
-			x.resistors = append(x.resistors, float64(copies(&r.Components[i])))
+			x.resistors = append(x.resistors, float64(place.Copies(&r.Components[i])))
 		}
 		if x.capacitors != nil && x.resistors != nil {
 			yield(Case{Label: "X capacitors", Extra: x, Args: append(args, mainsVoltages(r)...)})
@@ -42,12 +44,12 @@ var ruleDischarge = &Rule{
 		if !ok {
 			return none
 		}
-		if farads <= dischargeLeast().high {
+		if farads <= dischargeLeast().High {
 			return fits()
 		}
 		peak := worstOf(q[len(x.capacitors)+len(x.resistors):]) * math.Sqrt2
-		if t := ohms * farads * math.Log(peak/dischargeVoltage().high); t > dischargeTime().high*(1+gridError) {
-			return odd(0, t, dischargeTime().high)
+		if t := ohms * farads * math.Log(peak/dischargeVoltage().High); t > dischargeTime().High*(1+gridError) {
+			return odd(0, t, dischargeTime().High)
 		}
 		return fits()
 	},
@@ -56,14 +58,14 @@ var ruleDischarge = &Rule{
 		return amount(farads, "uF") + " with " + amount(ohms, scaled(ohms, "Ohm")) + " take " + amount(j.Got, "s") +
 			" to " +
 			"fall below " +
-			amount(dischargeVoltage().high, "V") + "; " + amount(j.Limit, "s") + " are allowed"
+			amount(dischargeVoltage().High, "V") + "; " + amount(j.Limit, "s") + " are allowed"
 	},
 }
 
 var (
-	dischargeVoltage = bound("discharge.voltage")
-	dischargeTime    = bound("discharge.time")
-	dischargeLeast   = bound("discharge.least")
+	dischargeVoltage = standard.Bound("discharge.voltage")
+	dischargeTime    = standard.Bound("discharge.time")
+	dischargeLeast   = standard.Bound("discharge.least")
 )
 
 // dischargeCase says how many equal parts the first arguments stand for.
@@ -94,14 +96,14 @@ type capacitorClass struct {
 	class, kind string
 	words       []string
 	low, high   float64
-	ground
+	standard.Ground
 }
 
 var capacitorClasses = sync.OnceValue(func() []capacitorClass {
 	var rows []capacitorClass
 	for _, r := range schema.MustReadTable(tables, "tables/capacitor_classes.tsv").Rows {
 		rows = append(rows, capacitorClass{r.Get("class"), r.Get("kind"), r.List("words"), mustFloat(r, "low"),
-			mustFloat(r, "high"), groundOf(r)})
+			mustFloat(r, "high"), standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -129,11 +131,11 @@ var ruleCapacitorClass = &Rule{
 		"150 V. The class is that of the words that named the part. Parts are also said with a voltage that is no " +
 		"AC rating, so this only notes.",
 	Source:   "IEC 60384-14 (R25, R25b), voltages unverified",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"component.X capacitor.voltage", "component.Y capacitor.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		for i, k := range ratingsOf(r, "voltage", "X capacitor", "Y capacitor") {
+		for i, k := range place.Ratings(r, "voltage", "X capacitor", "Y capacitor") {
 			c := &r.Components[i]
 			if class := classOf(c); class != nil &&
 				!yield(Case{Label: partLabel(c), Extra: class, Args: []Arg{ratingArg(r,
@@ -149,11 +151,11 @@ var ruleCapacitorClass = &Rule{
 		case !ok:
 			return none
 		case v < row.low:
-			return odd(causeBelow, v, row.low).on(row.source, row.standing)
+			return odd(causeBelow, v, row.low).on(row.Source, row.Standing)
 		case v > row.high:
-			return odd(causeAbove, v, row.high).on(row.source, row.standing)
+			return odd(causeAbove, v, row.high).on(row.Source, row.Standing)
 		}
-		return fits().on(row.source, row.standing)
+		return fits().on(row.Source, row.Standing)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " is " + beyond(j, "V") + " AC of class " + c.Extra.(*capacitorClass).class
@@ -161,11 +163,11 @@ var ruleCapacitorClass = &Rule{
 }
 
 // inlets is inlets.tsv: the current in A that a kind of inlet or plug carries.
-var inlets = sync.OnceValue(func() map[string]limitRow {
-	m := map[string]limitRow{}
+var inlets = sync.OnceValue(func() map[string]standard.Limit {
+	m := map[string]standard.Limit{}
 	for _, r := range schema.MustReadTable(tables, "tables/inlets.tsv").Rows {
 		x := mustFloat(r, "current")
-		m[r.Get("name")] = limitRow{x, x, groundOf(r)}
+		m[r.Get("name")] = standard.Limit{Low: x, High: x, Ground: standard.GroundOf(r)}
 	}
 	return m
 })
@@ -177,7 +179,7 @@ var ruleInletCurrent = &Rule{
 	Detail: "2.5 A through C6, C8 and the flat two-pin Europlug, 10 A through C14, 13 A through the fuse of a BS " +
 		"1363 plug. The current is that of the label, or the rating said of the inlet or plug.",
 	Source:   "IEC 60320-1 standard sheets, EN 50075, BS 1362",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "component.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -192,7 +194,7 @@ var ruleInletCurrent = &Rule{
 			}
 			for k, l := range levelsOf(r, isMainsInput) {
 				if l.Current != nil && !yield(Case{Label: r.Components[i].Kind, Extra: row,
-					Args: []Arg{arg(l.Current, levelPath(k, "current"))}}) {
+					Args: []Arg{arg(l.Current, place.Level(k, "current"))}}) {
 					return
 				}
 			}
@@ -203,13 +205,13 @@ var ruleInletCurrent = &Rule{
 		if !ok {
 			return none
 		}
-		if row := c.Extra.(limitRow); a > row.high*(1+gridError) {
-			return row.on(odd(0, a, row.high))
+		if row := c.Extra.(standard.Limit); a > row.High*(1+gridError) {
+			return on(row, odd(0, a, row.High))
 		}
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		if c.Args[0].Path.at == placeComponent {
+		if _, ok := c.Args[0].Path.Component(); ok {
 			return q[0].String() + " is said of it, and it carries " + amount(j.Limit, "A")
 		}
 		return q[0].String() + " comes in, and it carries " + amount(j.Limit, "A")
@@ -223,7 +225,7 @@ var ruleCreepage = &Rule{
 	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm over the board and 3 mm through " +
 		"the air, and designs keep 6.4 mm. A gap read on a photo proves nothing either way, so this only notes.",
 	Source:   "IEC 62368-1:2018 Tables 14 and 17; creepage of 5 to 6.4 mm, 6.4 mm in an application note (R25b)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.creepage", "measurement.clearance"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -231,7 +233,7 @@ var ruleCreepage = &Rule{
 			m := &r.Measurements[i]
 			if (m.Property == "creepage" || m.Property == "clearance") &&
 				!yield(Case{Label: measureLabel(m), Extra: m.Property,
-					Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+					Args: []Arg{arg(&m.Value, place.Measurement(i))}}) {
 				return
 			}
 		}
@@ -241,9 +243,9 @@ var ruleCreepage = &Rule{
 		if !ok {
 			return none
 		}
-		least := creepageLeast().high
+		least := creepageLeast().High
 		if c.Extra == "clearance" {
-			least = clearanceLeast().high
+			least = clearanceLeast().High
 		}
 		if d < least*(1-gridError) {
 			return odd(0, d, least)
@@ -256,8 +258,8 @@ var ruleCreepage = &Rule{
 }
 
 var (
-	creepageLeast  = bound("creepage.least")
-	clearanceLeast = bound("clearance.least")
+	creepageLeast  = standard.Bound("creepage.least")
+	clearanceLeast = standard.Bound("clearance.least")
 )
 
 // ruleIsolation is what the parts across the insulation are rated for.
@@ -267,7 +269,7 @@ var ruleIsolation = &Rule{
 	Detail: "The insulation of a supply is tested with 3 kV AC, or 4.24 kV DC; 3.75 and 5 kV are usual ratings. " +
 		"Less is met on parts that do not bridge the insulation.",
 	Source:   "IEC 62368-1 clause 5.4.9, from memory; ratings common practice, no source (handbook 7.2)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"component.optocoupler.voltage", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -281,7 +283,7 @@ var ruleIsolation = &Rule{
 		if !ok {
 			return none
 		}
-		if least := isolationLeast().high; v < least*(1-gridError) {
+		if least := isolationLeast().High; v < least*(1-gridError) {
 			return odd(0, v, least)
 		}
 		return fits()
@@ -293,4 +295,4 @@ var ruleIsolation = &Rule{
 	},
 }
 
-var isolationLeast = bound("isolation.least")
+var isolationLeast = standard.Bound("isolation.least")

@@ -7,6 +7,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ruleBulkCapacitance is µF per watt.
@@ -17,7 +19,7 @@ var ruleBulkCapacitance = &Rule{
 		"factor correction 0.2 to 1.5 µF/W. Above 75 W of input such a stage may be there untold, so only less " +
 		"than 0.2 or more than 4 µF/W is objected to. The highest claimed power counts.",
 	Source:   "handbook 4.9 (flyback design note R27), gate common practice, no source; check value W71",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.bulk capacitor.capacitance", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -28,9 +30,9 @@ var ruleBulkCapacitance = &Rule{
 		x := bulkCase{corrected: slices.ContainsFunc(r.Components,
 			func(c schema.Component) bool { return strings.HasPrefix(c.Kind, "PFC") })}
 		var caps []Arg
-		for i, j := range ratingsOf(r, "capacitance", "bulk capacitor") {
+		for i, j := range place.Ratings(r, "capacitance", "bulk capacitor") {
 			caps = append(caps, ratingArg(r, i, j))
-			x.copies = append(x.copies, float64(copies(&r.Components[i])))
+			x.copies = append(x.copies, float64(place.Copies(&r.Components[i])))
 		}
 		if caps != nil {
 			yield(Case{Label: "bulk capacitors", Extra: x, Args: append(caps, powers...)})
@@ -45,7 +47,7 @@ var ruleBulkCapacitance = &Rule{
 			return none
 		}
 		w := x.window(p)
-		j := w.on(window(total/p, w.low, w.high)).of(len(x.copies) + at)
+		j := on(w, window(total/p, w.Low, w.High)).of(len(x.copies) + at)
 		for i := range x.copies {
 			j = j.of(i)
 		}
@@ -58,8 +60,8 @@ var ruleBulkCapacitance = &Rule{
 		w := x.window(p)
 		t := amount(total, "uF") + " in all for " + q[len(x.copies)+at].String() + " is " +
 			amount(j.Got/schema.Unit("uF").Scale(), "1") + " µF/W"
-		return t + ", outside " + amount(w.low/schema.Unit("uF").Scale(), "1") + " to " +
-			amount(w.high/schema.Unit("uF").Scale(), "1") + " µF/W"
+		return t + ", outside " + amount(w.Low/schema.Unit("uF").Scale(), "1") + " to " +
+			amount(w.High/schema.Unit("uF").Scale(), "1") + " µF/W"
 	},
 }
 
@@ -83,20 +85,20 @@ func (x bulkCase) total(q []schema.Quantity) (float64, bool) {
 
 // window is that of the product's output in W: above the power from which a
 // power factor stage is expected, one may be there that was not said.
-func (x bulkCase) window(watts float64) limitRow {
+func (x bulkCase) window(watts float64) standard.Limit {
 	if x.corrected {
 		return bulkCorrected()
 	}
 	w := bulkPlain()
-	if t := inputs(); watts/t.efficiency > t.correction.high {
-		w.low = bulkCorrected().low
+	if t := inputs(); watts/t.efficiency > t.correction.High {
+		w.Low = bulkCorrected().Low
 	}
 	return w
 }
 
 var (
-	bulkPlain     = bound("bulk.plain")
-	bulkCorrected = bound("bulk.corrected")
+	bulkPlain     = standard.Bound("bulk.plain")
+	bulkCorrected = standard.Bound("bulk.corrected")
 )
 
 // switching is a row of switching.tsv.
@@ -104,14 +106,14 @@ type switching struct {
 	kinds, topologies []string
 	low, high         float64
 	what              string
-	ground
+	standard.Ground
 }
 
 var switchings = sync.OnceValue(func() []switching {
 	var rows []switching
 	for _, r := range schema.MustReadTable(tables, "tables/switching.tsv").Rows {
 		rows = append(rows, switching{r.List("kind"), r.List("topology"), mustFloat(r, "low"), mustFloat(r, "high"),
-			r.Get("what"), groundOf(r)})
+			r.Get("what"), standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -136,7 +138,7 @@ var ruleSwitchingFrequency = &Rule{
 	Detail: "65 kHz and 130 kHz are usual for silicon flybacks, 100 to 600 kHz for LLC and active clamp with GaN. " +
 		"MHz for kHz is a wrong prefix.",
 	Source:   "handbook 8.3 and 7.2, common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.frequency"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -179,18 +181,19 @@ var ruleResonance = &Rule{
 		"and 300 to 450 kHz for those of 360 kHz, since transmitters run beside resonance. Equal capacitors may " +
 		"lie in parallel.",
 	Source:   "f = 1 / (2π√(LC)); bands handbook 3.3 (R22), windows common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.coil.inductance", "component.resonant capacitor.capacitance"},
 	Loose:    looseResonant,
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		coil := 0
-		for i, j := range ratingsOf(r, "inductance", "coil") {
+		for i, j := range place.Ratings(r, "inductance", "coil") {
 			capacitor := 0
-			for k, l := range ratingsOf(r, "capacitance", "resonant capacitor") {
+			for k, l := range place.Ratings(r, "capacitance", "resonant capacitor") {
 				// the n-th capacitor belongs to the n-th coil
-				if capacitor == coil && !yield(Case{Label: partLabel(&r.Components[i]), Extra: copies(&r.Components[k]),
-					Args: []Arg{ratingArg(r, i, j), ratingArg(r, k, l)}}) {
+				if capacitor == coil && !yield(Case{Label: partLabel(&r.Components[i]),
+					Extra: place.Copies(&r.Components[k]),
+					Args:  []Arg{ratingArg(r, i, j), ratingArg(r, k, l)}}) {
 					return
 				}
 				capacitor++
@@ -206,8 +209,8 @@ var ruleResonance = &Rule{
 		var best Judgement
 		for n := 1; n <= c.Extra.(int); n++ {
 			hz := 1 / (2 * math.Pi * math.Sqrt(l*f*float64(n)))
-			for _, w := range [...]limitRow{resonanceLow(), resonanceHigh()} {
-				if j := window(hz, w.low, w.high); best.Verdict == VerdictNone || j.Verdict < best.Verdict ||
+			for _, w := range [...]standard.Limit{resonanceLow(), resonanceHigh()} {
+				if j := window(hz, w.Low, w.High); best.Verdict == VerdictNone || j.Verdict < best.Verdict ||
 					j.Verdict == best.Verdict && j.Excess < best.Excess {
 					best = j
 				}
@@ -217,15 +220,15 @@ var ruleResonance = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " and " + q[1].String() + " resonate at " + amount(j.Got, "kHz") + ", outside " +
-			amount(resonanceLow().low, "kHz") + " to " +
-			amount(resonanceLow().high, "kHz") + " and " + amount(resonanceHigh().low, "kHz") + " to " +
-			amount(resonanceHigh().high, "kHz")
+			amount(resonanceLow().Low, "kHz") + " to " +
+			amount(resonanceLow().High, "kHz") + " and " + amount(resonanceHigh().Low, "kHz") + " to " +
+			amount(resonanceHigh().High, "kHz")
 	},
 }
 
 var (
-	resonanceLow  = bound("resonance.low")
-	resonanceHigh = bound("resonance.high")
+	resonanceLow  = standard.Bound("resonance.low")
+	resonanceHigh = standard.Bound("resonance.high")
 )
 
 // ruleParallelSum is n equal parts = total.
@@ -235,7 +238,7 @@ var ruleParallelSum = &Rule{
 	Detail: "Looks at parts with a count that tell the same property twice: each and all together. Resistances go " +
 		"down instead.",
 	Source:   "parallel circuit; handbook 4.9 (several cans in parallel)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.capacitance", "component.charge", "component.resistance"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -265,7 +268,7 @@ var ruleParallelSum = &Rule{
 			return none
 		}
 		want := min(a, b) * float64(c.Extra.(int))
-		return within(max(a, b), want, parallelShare().high*want)
+		return within(max(a, b), want, parallelShare().High*want)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " and " + q[1].String() + " do not fit: " + amount(float64(c.Extra.(int)), "1") +
@@ -273,4 +276,4 @@ var ruleParallelSum = &Rule{
 	},
 }
 
-var parallelShare = bound("parallel.share")
+var parallelShare = standard.Bound("parallel.share")

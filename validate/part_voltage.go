@@ -6,6 +6,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // margin is a row of margins.tsv: what a part's rated voltage must cover.
@@ -15,14 +17,14 @@ type margin struct {
 	must, usual float64
 	worst       bool // usual is that to the highest voltage of the mains, not to the one given
 	least       bool // held against the lowest mains where none was said
-	ground
+	standard.Ground
 }
 
 var margins = sync.OnceValue(func() map[string]*margin {
 	m := map[string]*margin{}
 	for _, r := range schema.MustReadTable(tables, "tables/margins.tsv").Rows {
 		m[r.Get("rule")] = &margin{r.List("kind"), r.Get("against"), mustFloat(r, "must"), mustFloat(r, "usual"),
-			r.Get("mains") == "worst", r.Get("unsaid") == "least", groundOf(r)}
+			r.Get("mains") == "worst", r.Get("unsaid") == "least", standard.GroundOf(r)}
 	}
 	return m
 })
@@ -36,9 +38,9 @@ const (
 
 // marginRule makes the rule of a row of margins.tsv: the part's rated voltage
 // is its first argument, the voltages it must cover are the others.
-func marginRule(name, doc, detail string, standing Standing, relates ...string) *Rule {
+func marginRule(name, doc, detail string, standing standard.Standing, relates ...string) *Rule {
 	severity := schema.SeverityError
-	if standing == StandingPractice {
+	if standing == standard.Practice {
 		severity = schema.SeverityWarning
 	}
 	return &Rule{
@@ -47,7 +49,7 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 		Find: func(r *schema.Record, yield func(Case) bool) {
 			m := margins()[name]
 			var seen []Arg
-			for i, j := range ratingsOf(r, "voltage", m.kinds...) {
+			for i, j := range place.Ratings(r, "voltage", m.kinds...) {
 				switch {
 				case seen != nil:
 				case m.against == againstOutput:
@@ -73,7 +75,7 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 			case !ok1 || at < 0:
 				return none
 			}
-			if m.against != againstOutput && top < mainsWindow().low {
+			if m.against != againstOutput && top < mainsWindow().Low {
 				return none // no mains voltage: an input from USB or solar
 			}
 			usual := top
@@ -84,10 +86,10 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 				top, usual = top*math.Sqrt2, usual*math.Sqrt2
 			}
 			if v < top*m.must {
-				return breaks(causeMust, v, top).on(m.source, m.standing).of(0, 1+at)
+				return breaks(causeMust, v, top).on(m.Source, m.Standing).of(0, 1+at)
 			}
 			if usual *= m.usual; v < usual*(1-gridError) {
-				return odd(causeUsual, v, usual).at(schema.SeverityNote).on(marginUsual, StandingPractice).of(0, 1+at)
+				return odd(causeUsual, v, usual).at(schema.SeverityNote).on(marginUsual, standard.Practice).of(0, 1+at)
 			}
 			return fits()
 		},
@@ -121,12 +123,12 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 // the lowest.
 func (m *margin) unsaid(v float64) Judgement {
 	if least := slices.Min(inputs().nominals); v < least*m.must {
-		return breaks(causeMust, v, least).on(m.source, m.standing)
+		return breaks(causeMust, v, least).on(m.Source, m.Standing)
 	}
 	return fits()
 }
 
-var mainsWindow = sync.OnceValue(func() limitRow { return limitOf("mains.voltage") })
+var mainsWindow = sync.OnceValue(func() standard.Limit { return standard.LimitOf("mains.voltage") })
 
 // Causes of a margin.
 const (
@@ -143,45 +145,45 @@ const (
 // The rules of margins.tsv.
 var (
 	ruleBridgeVoltage = marginRule("bridge-voltage", "a bridge rectifier blocks at least the peak of the mains",
-		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed,
+		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", standard.Computed,
 		"component.bridge rectifier.voltage", "level.voltage")
 	ruleBulkVoltage = marginRule("bulk-voltage", "a bulk capacitor is rated for at least the peak of the mains",
 		"240 V AC have a peak of 339 V, and 373 V where the mains is ten percent high, so 400 V are usual and 350 V "+
 			"are "+
 			"too little. "+
-			"A note where the rating covers the peak only without the ten percent.", StandingComputed,
+			"A note where the rating covers the peak only without the ten percent.", standard.Computed,
 		"component.bulk "+
 			"capacitor.voltage", "level.voltage").
 		resting(either(looseBulk, looseMainsSide, looseOneMains, looseStage))
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage",
 		"a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.",
-		StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage",
+		standard.Computed, "component.primary MOSFET.voltage", "component.GaN switch.voltage",
 		"level.voltage").resting(looseMainsSide)
 	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage",
 		"an X capacitor is rated for at least the mains voltage",
-		"It sits across the line: 275, 305 or 310 V AC at 240 V.", StandingComputed, "component.X capacitor.voltage",
+		"It sits across the line: 275, 305 or 310 V AC at 240 V.", standard.Computed, "component.X capacitor.voltage",
 		"level.voltage")
 	ruleYCapacitorVoltage = marginRule("y-capacitor-voltage", "a Y capacitor is rated for at least the mains voltage",
 		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.",
-		StandingComputed, "component.Y capacitor.voltage", "level.voltage")
+		standard.Computed, "component.Y capacitor.voltage", "level.voltage")
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
-		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingComputed,
+		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", standard.Computed,
 		"component.fuse.voltage", "level.voltage").resting(either(looseStored, looseMainsSide, looseOneMains))
 	ruleRectifierVoltage = marginRule("rectifier-voltage",
 		"an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
-		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed,
+		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", standard.Computed,
 		"component.sync rectifier MOSFET.voltage", "component.Schottky diode.voltage",
 		"level.voltage").resting(looseOutput)
 	ruleOutputCapacitorVoltage = marginRule("output-capacitor-voltage",
 		"an output capacitor is rated for at least the highest output voltage",
 		"25 V behind 20 V. A product with several stages may have lower ones behind a converter of its own, so this "+
-			"only warns.", StandingPractice, "component.solid output capacitor.voltage",
+			"only warns.", standard.Practice, "component.solid output capacitor.voltage",
 		"level.voltage").resting(either(looseOutput, looseStage, looseLowPort))
 	rulePortSwitchVoltage = marginRule("port-switch-voltage",
 		"a port switch blocks at least the highest output voltage, usually 1.2 times",
 		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.",
-		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").
+		standard.Practice, "component.port switch MOSFET.voltage", "level.voltage").
 		resting(either(looseOutput, looseLowPort))
 )
 
@@ -190,7 +192,7 @@ type onResistance struct {
 	kinds               []string
 	classLow, classHigh float64
 	low, high           float64
-	ground
+	standard.Ground
 }
 
 var onResistances = sync.OnceValue(func() []onResistance {
@@ -198,7 +200,7 @@ var onResistances = sync.OnceValue(func() []onResistance {
 	milli := schema.Unit("mOhm").Scale()
 	for _, r := range schema.MustReadTable(tables, "tables/on_resistances.tsv").Rows {
 		rows = append(rows, onResistance{r.List("kind"), mustFloat(r, "class_low"), mustFloat(r, "class_high"),
-			mustFloat(r, "low") * milli, mustFloat(r, "high") * milli, groundOf(r)})
+			mustFloat(r, "low") * milli, mustFloat(r, "high") * milli, standard.GroundOf(r)})
 	}
 	return rows
 })
@@ -210,7 +212,7 @@ var ruleOnResistance = &Rule{
 	Detail: "A 650 V GaN switch has 15 mΩ to 2 Ω, a 100 V MOSFET 1.5 to 100 mΩ. A megohm is always a milliohm " +
 		"misheard.",
 	Source:   "handbook 4.6 (GaN examples of 70, 140 and 200 mΩ: R46), range common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.on_resistance", "component.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -236,7 +238,7 @@ var ruleOnResistance = &Rule{
 		if row == nil {
 			return none
 		}
-		return window(ohm, row.low, row.high).on(row.source, row.standing)
+		return window(ohm, row.low, row.high).on(row.Source, row.Standing)
 	},
 	Explain: func(c *Case, q []schema.Quantity, _ Judgement) string {
 		row := onResistanceRow(c.Extra.(string), q[1].SI())
@@ -268,12 +270,12 @@ var ruleConductionLoss = &Rule{
 	Detail: "Current squared times on-resistance times 1.5 for a hot part, over the power, at the level where that " +
 		"share is greatest. 20 mΩ at 5 V and 3 A waste 1.8 %; 500 mΩ would waste 45 %.",
 	Source:   "Joule's law, hot factor handbook 8.1 I12; share of 3 % common practice, no source",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.port switch MOSFET.on_resistance", "level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var passed []Arg
-		for i, j := range ratingsOf(r, "on_resistance", "port switch MOSFET") {
+		for i, j := range place.Ratings(r, "on_resistance", "port switch MOSFET") {
 			if passed == nil {
 				passed = outputPairs(r)
 			}
@@ -294,7 +296,7 @@ var ruleConductionLoss = &Rule{
 		if at == 0 {
 			return none
 		}
-		if limit := conductionShare().high; share > limit {
+		if limit := conductionShare().High; share > limit {
 			return breaks(at, share, limit).of(0, at, at+1).of(0, at, at+1)
 		}
 		return fits()
@@ -310,8 +312,8 @@ func outputPairs(r *schema.Record) []Arg {
 	args := make([]Arg, 0, 2*len(r.Levels))
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if _, f := modeOf(l.Mode); (f == flowOutput || f == flowShared) && l.Current != nil {
-			args = append(args, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
+		if _, f := place.ModeOf(l.Mode); (f == place.Output || f == place.Shared) && l.Current != nil {
+			args = append(args, arg(l.Current, place.Level(i, "current")), arg(&l.Voltage, place.Level(i, "voltage")))
 		}
 	}
 	return args
@@ -323,7 +325,7 @@ func worstLevel(q []schema.Quantity, ohm float64) (at int, share float64) {
 	for i := 1; i+1 < len(q); i += 2 {
 		a, ok1 := one(&q[i], schema.KindCurrent)
 		v, ok2 := one(&q[i+1], schema.KindVoltage)
-		if s := a * ohm * conductionHot().high / v; ok1 && ok2 && s > share {
+		if s := a * ohm * conductionHot().High / v; ok1 && ok2 && s > share {
 			at, share = i, s
 		}
 	}
@@ -331,6 +333,6 @@ func worstLevel(q []schema.Quantity, ohm float64) (at int, share float64) {
 }
 
 var (
-	conductionHot   = bound("conduction.hot")
-	conductionShare = bound("conduction.share")
+	conductionHot   = standard.Bound("conduction.hot")
+	conductionShare = standard.Bound("conduction.share")
 )

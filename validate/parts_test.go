@@ -10,6 +10,8 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestSeries reproduces IEC 60063:2015 Tables 1 and 2 (R23) by rule: E48 and
@@ -152,32 +154,12 @@ func TestCellTables(t *testing.T) {
 	}
 }
 
-// TestBoundTables checks the rows of bounds, of efficiencies and of crystals.
-func TestBoundTables(t *testing.T) {
-	for name, b := range boundRows() {
-		if b.low > b.high {
-			t.Errorf("bounds: %s: %g..%g", name, b.low, b.high)
-		}
-		if _, ok := limits().rows[name]; ok {
-			t.Errorf("bounds: %s is also in limits.tsv", name)
-		}
-	}
-	for i := range efficiencyWindows() {
-		if w := &efficiencyWindows()[i]; w.low >= w.high || w.high >= 1 {
-			t.Errorf("efficiencies: %s: %g..%g", w.what, w.low, w.high)
-		}
-	}
-	if !same(crystalList()[0], math.Pow(2, 15)) {
-		t.Errorf("watch crystal %g Hz, want 2^15", crystalList()[0])
-	}
-}
-
 // judge gives the rule's judgement of its first case in a record.
 func judge(t *testing.T, rule, record string) Judgement {
 	t.Helper()
 	r := RuleNamed(rule)
 	var j Judgement
-	r.Find(parseNotation(t, record), func(c Case) bool {
+	r.Find(notation.Parse(t, record), func(c Case) bool {
 		q := make([]schema.Quantity, len(c.Args))
 		for i, a := range c.Args {
 			q[i] = a.Value.Quantity
@@ -349,6 +331,18 @@ func TestVaristorTable(t *testing.T) {
 
 // decodedVolts is the code of a varistor in volts.
 func decodedVolts(code string) (float64, bool) {
-	x, whole, ok := codedValue(code, volts)
+	x, whole, ok := codedValue(code, standard.VoltsCode)
 	return x, ok && whole
+}
+
+// TestBoundTables checks the rows of efficiencies and of crystals.
+func TestBoundTables(t *testing.T) {
+	for i := range efficiencyWindows() {
+		if w := &efficiencyWindows()[i]; w.low >= w.high || w.high >= 1 {
+			t.Errorf("efficiencies: %s: %g..%g", w.what, w.low, w.high)
+		}
+	}
+	if !same(crystalList()[0], math.Pow(2, 15)) {
+		t.Errorf("watch crystal %g Hz, want 2^15", crystalList()[0])
+	}
 }

@@ -6,13 +6,15 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // pdTable is what the rules on fixed levels of USB Power Delivery need.
 type pdTable struct {
-	current, stepVoltage, stepCurrent, voltage, spr limitRow
-	plain, required, contract, drop                 limitRow
-	objectsSPR, objectsEPR                          limitRow
+	current, stepVoltage, stepCurrent, voltage, spr standard.Limit
+	plain, required, contract, drop                 standard.Limit
+	objectsSPR, objectsEPR                          standard.Limit
 	few                                             int       // levels from which a list may be taken for complete
 	sprPower                                        float64   // W, end of the Standard Power Range
 	normative                                       []float64 // V, the optional 12 V included
@@ -24,57 +26,36 @@ type pdTable struct {
 type pdpLevel struct {
 	over, upto, voltage float64
 	current             float64 // A, 0 for PDP / voltage
-	ground
+	standard.Ground
 }
 
 var pd = sync.OnceValue(func() *pdTable {
 	t := &pdTable{
-		current: limitOf("pd.current"), stepVoltage: limitOf("pd.step.voltage"),
-		stepCurrent: limitOf("pd.step.current"),
-		voltage:     limitOf("pd.voltage"), spr: limitOf("pd.voltage.spr"), plain: limitOf("pd.power.plain"),
-		required: limitOf("pd.current.required"), contract: limitOf("pd.contract"), drop: limitOf("cable.drop"),
-		objectsSPR: limitOf("pd.objects.spr"), objectsEPR: limitOf("pd.objects.epr"),
-		few: int(limitOf("pd.list.complete").high),
+		current: standard.LimitOf("pd.current"), stepVoltage: standard.LimitOf("pd.step.voltage"),
+		stepCurrent: standard.LimitOf("pd.step.current"),
+		voltage:     standard.LimitOf("pd.voltage"), spr: standard.LimitOf("pd.voltage.spr"),
+		plain:    standard.LimitOf("pd.power.plain"),
+		required: standard.LimitOf("pd.current.required"), contract: standard.LimitOf("pd.contract"),
+		drop:       standard.LimitOf("cable.drop"),
+		objectsSPR: standard.LimitOf("pd.objects.spr"), objectsEPR: standard.LimitOf("pd.objects.epr"),
+		few: int(standard.LimitOf("pd.list.complete").High),
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/pd_voltages.tsv").Rows {
 		t.normative = append(t.normative, mustFloat(r, "voltage"))
 	}
-	for _, r := range schema.MustReadTable(tables, "tables/pdp_levels.tsv").Rows {
+	for _, r := range standard.PowerLevels().Rows {
 		l := pdpLevel{over: mustFloat(r, "over"), upto: mustFloat(r, "upto"), voltage: mustFloat(r, "voltage"),
-			ground: groundOf(r)}
+			Ground: standard.GroundOf(r)}
 		if r.Get("current") != "x/V" {
 			l.current = mustFloat(r, "current")
 		}
-		if l.voltage <= t.spr.high && l.current == 0 {
+		if l.voltage <= t.spr.High && l.current == 0 {
 			t.sprPower = max(t.sprPower, l.upto)
 		}
 		t.power = append(t.power, l)
 	}
 	return t
 })
-
-// isPD reports whether a level is one of USB PD: said so, or on a USB-C port
-// with no protocol given.
-func isPD(l *schema.Level) bool {
-	switch p := protocolOf(l.Protocol); p {
-	case protocolNone:
-		return socketOf(l.Port) == socketC
-	default:
-		return p.usbPD()
-	}
-}
-
-// isStatedPD is isPD for what is stated, not measured.
-func isStatedPD(l *schema.Level) bool { return stated(l) && isPD(l) }
-
-// isFixedPD is isStatedPD without the protocols that have ranges.
-func isFixedPD(l *schema.Level) bool {
-	if !stated(l) {
-		return false
-	}
-	p := protocolOf(l.Protocol)
-	return p == protocolPD || p == protocolNone && socketOf(l.Port) == socketC
-}
 
 // presumed softens a judgement on a level whose protocol was not said: the
 // engine's evidence stays, the finding only warns.
@@ -101,17 +82,17 @@ var rulePDCurrentLimit = &Rule{
 		"20 V 6 A and the like exist as vendor modes with a captive cable, outside USB PD. A USB-C level without " +
 		"a protocol given is read as USB PD, and then only warned of.",
 	Source:   "USB PD R3.2 §6.4.1 and USB Type-C R2.4 §4.4 (handbook 2.2, 2.8, 2.9; R7, R13)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current"},
-	Find:     currents(isPD),
+	Find:     currents(place.IsPD),
 	Loose:    loosePresumed,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok := one(&q[0], schema.KindCurrent)
 		if !ok {
 			return none
 		}
-		if limit := pd().current.high; a > limit {
+		if limit := pd().current.High; a > limit {
 			return presumed(c, breaks(0, a, limit))
 		}
 		return fits()
@@ -130,10 +111,10 @@ var rulePDVoltage = &Rule{
 		"48 V can be said in an object and are met as vendor levels (10 V fixed), so they are only noted; outside " +
 		"5 to 48 V nothing is USB PD. Measured voltages are not judged here.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.8; R4, R5, R11)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(isFixedPD),
+	Find:     voltages(place.IsFixedPD),
 	Loose:    loosePresumed,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)
@@ -144,10 +125,10 @@ var rulePDVoltage = &Rule{
 		switch {
 		case member(v, t.normative) >= 0:
 			return fits()
-		case v < t.voltage.low:
-			return presumed(c, breaks(0, v, t.voltage.low))
-		case v > t.voltage.high:
-			return presumed(c, breaks(0, v, t.voltage.high))
+		case v < t.voltage.Low:
+			return presumed(c, breaks(0, v, t.voltage.Low))
+		case v > t.voltage.High:
+			return presumed(c, breaks(0, v, t.voltage.High))
 		}
 		return odd(0, v, 0).at(schema.SeverityNote)
 	},
@@ -155,8 +136,8 @@ var rulePDVoltage = &Rule{
 		if j.Verdict == VerdictOdd {
 			return q[0].String() + " is not among the usual fixed voltages " + list(pd().normative, "V")
 		}
-		return q[0].String() + " is outside the " + amount(pd().voltage.low, "V") + " to " +
-			amount(pd().voltage.high, "V") +
+		return q[0].String() + " is outside the " + amount(pd().voltage.Low, "V") + " to " +
+			amount(pd().voltage.High, "V") +
 			" of fixed USB PD levels" + presumption(c)
 	},
 }
@@ -168,16 +149,16 @@ var rulePDVoltageStep = &Rule{
 	Detail: "The voltage field of the object counts in 50 mV. A measured voltage may be anything; this is about " +
 		"what is advertised.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.7, 2.8, R7)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(isFixedPD),
+	Find:     voltages(place.IsFixedPD),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)
 		if !ok {
 			return none
 		}
-		if step := pd().stepVoltage.high; !onGrid(v, step) {
+		if step := pd().stepVoltage.High; !onGrid(v, step) {
 			return presumed(c, Judgement{Verdict: VerdictBreaks, Got: v, Limit: step})
 		}
 		return fits()
@@ -195,16 +176,16 @@ var rulePDCurrentStep = &Rule{
 	Detail: "The current field of the object counts in 10 mA: 3.25 A can be advertised, 3.253 A can only have been " +
 		"measured. Measured currents are not judged here.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.7, 2.8, R7)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current"},
-	Find:     currents(isFixedPD),
+	Find:     currents(place.IsFixedPD),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok := one(&q[0], schema.KindCurrent)
 		if !ok {
 			return none
 		}
-		if step := pd().stepCurrent.high; !onGrid(a, step) {
+		if step := pd().stepCurrent.High; !onGrid(a, step) {
 			return presumed(c, Judgement{Verdict: VerdictBreaks, Got: a, Limit: step})
 		}
 		return fits()
@@ -230,7 +211,7 @@ var rulePDPower = &Rule{
 		"which is noted, not faulted. Powers above the claim are left to level-within-claim. A claim that is the " +
 		"top of a programmable level, 33 W of 11 V 3 A, is no rated power and demands nothing.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.3; R4, R5, R10)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -238,15 +219,15 @@ var rulePDPower = &Rule{
 		var three [8]Arg // and the programmable levels, usually
 		tops := topsOf(r)
 		claims := newClaimsOf(r)
-		for i, l := range levelsOf(r, isFixedPD) {
-			if _, f := modeOf(l.Mode); l.Current == nil || f != flowOutput {
+		for i, l := range levelsOf(r, place.IsFixedPD) {
+			if _, f := place.ModeOf(l.Mode); l.Current == nil || f != place.Output {
 				continue
 			}
 			if !claims.own(l, func(k int) bool {
 				c := &r.Claims[k]
-				list := append(three[:0], arg(l.Current, levelPath(i, "current")),
-					arg(&l.Voltage, levelPath(i, "voltage")),
-					arg(&c.Value, claimPath(k)))
+				list := append(three[:0], arg(l.Current, place.Level(i, "current")),
+					arg(&l.Voltage, place.Level(i, "voltage")),
+					arg(&c.Value, place.Claim(k)))
 				return yield(Case{Level: l, Extra: l, Args: args.of(tops.of(c, list)...)})
 			}) {
 				return
@@ -288,7 +269,7 @@ func ruledLevel(c *Case, q []schema.Quantity, a, v, x float64) Judgement {
 	if top == nil {
 		return none // no such PDP
 	}
-	tol := t.stepCurrent.high + roundingOf(&q[2])/v
+	tol := t.stepCurrent.High + roundingOf(&q[2])/v
 	if level == nil {
 		return t.optional(a, v, x, tol, top)
 	}
@@ -296,19 +277,19 @@ func ruledLevel(c *Case, q []schema.Quantity, a, v, x float64) Judgement {
 	if want == 0 {
 		want = x / v
 	} else {
-		tol = t.stepCurrent.high
+		tol = t.stepCurrent.High
 	}
 	switch {
 	case a > want+tol:
 		return none
 	case a >= want-tol:
-		j := fits().on(level.source, level.standing)
+		j := fits().on(level.Source, level.Standing)
 		j.Chance = chanceWithin(want, tol)
 		return j
-	case x > t.plain.high && level.voltage == top.voltage && top.upto <= t.sprPower && same(a, t.required.high):
+	case x > t.plain.High && level.voltage == top.voltage && top.upto <= t.sprPower && same(a, t.required.High):
 		return odd(causePlainCable, a, want).at(schema.SeverityNote)
 	}
-	return presumed(c, breaks(causeMinimum, a, want).on(level.source, level.standing))
+	return presumed(c, breaks(causeMinimum, a, want).on(level.Source, level.Standing))
 }
 
 // tops are the programmable levels of a record that state a current, as
@@ -333,13 +314,15 @@ func topsOf(r *schema.Record) tops {
 		values = append(values, *l.Current, l.Voltage)
 		n := len(values)
 		values[n-2].Said, values[n-1].Said = nil, nil
-		t.args[i] = [2]Arg{arg(&values[n-2], levelPath(i, "current")), arg(&values[n-1], levelPath(i, "voltage"))}
+		t.args[i] = [2]Arg{arg(&values[n-2], place.Level(i, "current")), arg(&values[n-1], place.Level(i, "voltage"))}
 	}
 	return t
 }
 
 // statedPPS accepts a stated level of the protocol PPS by name.
-func statedPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
+func statedPPS(l *schema.Level) bool {
+	return place.ProtocolOf(l.Protocol) == place.PPS && place.Stated(l)
+}
 
 // of appends to args those of the levels that a claim is of.
 func (t *tops) of(c *schema.Claim, args []Arg) []Arg {
@@ -391,8 +374,8 @@ func (t *pdTable) demand(x, v float64) (level, top *pdpLevel) {
 
 // optional judges a level at a voltage that the rules leave open.
 func (t *pdTable) optional(a, v, x, tol float64, top *pdpLevel) Judgement {
-	if v > t.spr.high && x <= t.sprPower {
-		return odd(causeExtended, v, x).on("USB PD R3.1 (handbook 2.2b)", StandingUnverified)
+	if v > t.spr.High && x <= t.sprPower {
+		return odd(causeExtended, v, x).on("USB PD R3.1 (handbook 2.2b)", standard.Unverified)
 	}
 	want := x / v
 	if a > want+tol {
@@ -416,22 +399,22 @@ var rulePDMissing = &Rule{
 		"V always; 20 V of a 30 W or 45 W source) are never missing, and a claim that is the top of a programmable " +
 		"level, 33 W of 11 V 3 A, demands none.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, T2, T19; R10)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var all []Arg // of all cases, one after the other
 		tops := topsOf(r)
-		levels := newLevelsFor(r, isFixedPD)
+		levels := newLevelsFor(r, place.IsFixedPD)
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if _, f := claimMode(c.Mode); !isPower(c) || f != flowOutput {
+			if _, f := claimMode(c.Mode); !isPower(c) || f != place.Output {
 				continue
 			}
 			from := len(all)
-			all = append(all, arg(&c.Value, claimPath(k)))
+			all = append(all, arg(&c.Value, place.Claim(k)))
 			levels.of(c, func(i int) bool {
-				all = append(all, arg(&r.Levels[i].Voltage, levelPath(i, "voltage")))
+				all = append(all, arg(&r.Levels[i].Voltage, place.Level(i, "voltage")))
 				return true
 			})
 			fixed := len(all) - from
@@ -458,7 +441,7 @@ var rulePDMissing = &Rule{
 				continue
 			}
 			known = true
-			stated := same(l.voltage, pd().voltage.low) ||
+			stated := same(l.voltage, pd().voltage.Low) ||
 				slices.ContainsFunc(q[1:fixed], func(q schema.Quantity) bool {
 					v, ok := one(&q, schema.KindVoltage)
 					return ok && same(v, l.voltage)
@@ -487,18 +470,19 @@ var rulePDObjects = &Rule{
 	Detail: "Fixed and programmable output levels of one port and mode count together; an input lists what it may " +
 		"ask for. A longer list is two ports, two modes or two protocols taken for one.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		lists := map[listOf][]Arg{}
 		first := make([]int, 0, 8) // of each list
-		for i, l := range levelsOf(r, func(l *schema.Level) bool { return isStatedPD(l) && !isInput(l.Mode) }) {
+		gives := func(l *schema.Level) bool { return place.IsStatedPD(l) && !place.IsInput(l.Mode) }
+		for i, l := range levelsOf(r, gives) {
 			list := listOf{l.Mode, l.Port, ""}
 			if lists[list] == nil {
 				first = append(first, i)
 			}
-			lists[list] = append(lists[list], arg(&l.Voltage, levelPath(i, "voltage")))
+			lists[list] = append(lists[list], arg(&l.Voltage, place.Level(i, "voltage")))
 		}
 		for _, i := range first {
 			l := &r.Levels[i]
@@ -509,10 +493,10 @@ var rulePDObjects = &Rule{
 	},
 	Loose: rests(onList),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		limit := pd().objectsSPR.high
+		limit := pd().objectsSPR.High
 		for i := range q {
-			if _, v, ok := in(&q[i], schema.KindVoltage); ok && v > pd().spr.high {
-				limit = pd().objectsEPR.high
+			if _, v, ok := in(&q[i], schema.KindVoltage); ok && v > pd().spr.High {
+				limit = pd().objectsEPR.High
 			}
 		}
 		if n := float64(len(q)); n > limit {

@@ -36,34 +36,3 @@ func list(xs []float64, unit schema.Unit) string {
 	b.WriteString(" " + unit.Symbol())
 	return b.String()
 }
-
-// label joins what is there of port, protocol and product mode: "USB-C1 PD".
-func label(parts ...string) string {
-	n := 0
-	for _, p := range parts {
-		if p != "" {
-			n++
-		}
-	}
-	switch n {
-	case 0:
-		return ""
-	case 1:
-		for _, p := range parts {
-			if p != "" {
-				return p
-			}
-		}
-	}
-	var b strings.Builder
-	for _, p := range parts {
-		if p == "" {
-			continue
-		}
-		if b.Len() > 0 {
-			b.WriteByte(' ')
-		}
-		b.WriteString(p)
-	}
-	return b.String()
-}

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // correctionPart begins the kinds of part of a power factor stage.
@@ -43,7 +45,7 @@ var ruleCorrection = &Rule{
 		"own. Looked at where the parts of the mains side were said, a bulk capacitor at the least; the speaker " +
 		"may have left the stage out, so this only notes.",
 	Source:   "IEC 61000-3-2 class D, scope (R38); efficiency handbook 8.5",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "component.bulk capacitor.capacitance"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -52,7 +54,7 @@ var ruleCorrection = &Rule{
 			return
 		}
 		outputPowers(r, "", func(k int, c *schema.Claim) bool {
-			return yield(Case{Claim: c, Args: []Arg{arg(&c.Value, claimPath(k))}})
+			return yield(Case{Claim: c, Args: []Arg{arg(&c.Value, place.Claim(k))}})
 		})
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
@@ -60,8 +62,8 @@ var ruleCorrection = &Rule{
 		if !ok {
 			return none
 		}
-		if drawn := w / inputs().efficiency; drawn > inputs().correction.high {
-			return odd(0, drawn, inputs().correction.high)
+		if drawn := w / inputs().efficiency; drawn > inputs().correction.High {
+			return odd(0, drawn, inputs().correction.High)
 		}
 		return fits()
 	},
@@ -78,7 +80,7 @@ var ruleBulkBehindStage = &Rule{
 	Detail: "The stage raises its output to about 380 to 400 V, whatever the mains. Below 400 V the part " +
 		"cannot serve there; 400 V leave no margin and are only noted.",
 	Source:   "common practice, no source (handbook 4.9)",
-	Standing: StandingPractice,
+	Standing: standard.Practice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.bulk capacitor.voltage"},
 	Loose:    looseNamed,
@@ -93,10 +95,10 @@ var ruleBulkBehindStage = &Rule{
 			return none
 		}
 		switch w := stageBulk(); {
-		case v < w.low:
-			return odd(causeMust, v, w.low).at(schema.SeverityWarning)
-		case v < w.high:
-			return odd(causeUsual, v, w.high).at(schema.SeverityNote)
+		case v < w.Low:
+			return odd(causeMust, v, w.Low).at(schema.SeverityWarning)
+		case v < w.High:
+			return odd(causeUsual, v, w.High).at(schema.SeverityNote)
 		}
 		return fits()
 	},
@@ -109,4 +111,4 @@ var ruleBulkBehindStage = &Rule{
 	},
 }
 
-var stageBulk = bound("stage.bulk")
+var stageBulk = standard.Bound("stage.bulk")

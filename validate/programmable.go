@@ -4,24 +4,26 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // programmable is a row of programmable.tsv.
 type programmable struct {
 	name               string
-	kind               protocol // protocolPPS, protocolAVSEPR, protocolAVSSPR
-	low, high, nominal float64  // V
-	over, upto         float64  // W of PDP
-	ground
+	kind               place.Protocol // ProtocolPPS, ProtocolAVSEPR, ProtocolAVSSPR
+	low, high, nominal float64        // V
+	over, upto         float64        // W of PDP
+	standard.Ground
 }
 
 var programmables = sync.OnceValue(func() []programmable {
 	var t []programmable
-	kinds := map[string]protocol{"pps": protocolPPS, "avs-epr": protocolAVSEPR, "avs-spr": protocolAVSSPR}
+	kinds := map[string]place.Protocol{"pps": place.PPS, "avs-epr": place.AVSEPR, "avs-spr": place.AVSSPR}
 	for _, r := range schema.MustReadTable(tables, "tables/programmable.tsv").Rows {
 		p := programmable{name: r.Get("name"), kind: kinds[r.Get("kind")], low: mustFloat(r, "low"),
-			high: mustFloat(r, "high"), ground: groundOf(r)}
-		if p.kind == protocolNone {
+			high: mustFloat(r, "high"), Ground: standard.GroundOf(r)}
+		if p.kind == place.NoProtocol {
 			panic("programmable.tsv: kind of " + p.name)
 		}
 		if r.Get("nominal") != "" {
@@ -37,19 +39,19 @@ var programmables = sync.OnceValue(func() []programmable {
 
 // stepTable holds the steps and edges of programmable supplies.
 type stepTable struct {
-	voltage, current, early, field, avs limitRow
+	voltage, current, early, field, avs standard.Limit
 	avsLow, avsMiddle, avsHigh          float64
 }
 
 var steps = sync.OnceValue(func() *stepTable {
-	t := &stepTable{voltage: limitOf("pps.step.voltage"), current: limitOf("pps.step.current"),
-		early: limitOf("pps.low.early"),
-		field: limitOf("pps.field"), avs: limitOf("avs.step.voltage")}
+	t := &stepTable{voltage: standard.LimitOf("pps.step.voltage"), current: standard.LimitOf("pps.step.current"),
+		early: standard.LimitOf("pps.low.early"),
+		field: standard.LimitOf("pps.field"), avs: standard.LimitOf("avs.step.voltage")}
 	for _, p := range programmables() {
 		switch p.kind {
-		case protocolAVSEPR:
+		case place.AVSEPR:
 			t.avsMiddle, t.avsHigh = p.low, max(t.avsHigh, p.high)
-		case protocolAVSSPR:
+		case place.AVSSPR:
 			t.avsLow = p.low
 		}
 	}
@@ -60,21 +62,21 @@ var steps = sync.OnceValue(func() *stepTable {
 // or a USB-C port without more is PPS below 9 V and AVS from there; that is
 // for the rule's Test, since it hangs on the reading.
 func isPPS(l *schema.Level) bool {
-	switch protocolOf(l.Protocol) {
-	case protocolPPS, protocolPD, protocolQC4:
-		return stated(l)
-	case protocolNone:
-		return socketOf(l.Port) == socketC && stated(l)
+	switch place.ProtocolOf(l.Protocol) {
+	case place.PPS, place.PD, place.QC4:
+		return place.Stated(l)
+	case place.NoProtocol:
+		return place.SocketOf(l.Port) == place.SocketC && place.Stated(l)
 	}
 	return false
 }
 
 func isAVS(l *schema.Level) bool {
-	switch protocolOf(l.Protocol) {
-	case protocolAVS, protocolAVSEPR, protocolAVSSPR, protocolPD:
-		return stated(l)
-	case protocolNone:
-		return socketOf(l.Port) == socketC && stated(l)
+	switch place.ProtocolOf(l.Protocol) {
+	case place.AVS, place.AVSEPR, place.AVSSPR, place.PD:
+		return place.Stated(l)
+	case place.NoProtocol:
+		return place.SocketOf(l.Port) == place.SocketC && place.Stated(l)
 	}
 	return false
 }
@@ -85,8 +87,8 @@ func ppsRange(c *Case, q *schema.Quantity) (low, high float64, ok bool) {
 	if !ok || !q.Range || high <= 0 {
 		return 0, 0, false
 	}
-	p := protocolOf(c.Extra.(*schema.Level).Protocol)
-	return low, high, p == protocolPPS || p == protocolQC4 || low < steps().avsLow
+	p := place.ProtocolOf(c.Extra.(*schema.Level).Protocol)
+	return low, high, p == place.PPS || p == place.QC4 || low < steps().avsLow
 }
 
 // avsRange is ppsRange for AVS.
@@ -95,8 +97,8 @@ func avsRange(c *Case, q *schema.Quantity) (low, high float64, ok bool) {
 	if !ok || !q.Range || high <= 0 {
 		return 0, 0, false
 	}
-	p := protocolOf(c.Extra.(*schema.Level).Protocol)
-	return low, high, p >= protocolAVS && p <= protocolAVSSPR || low >= steps().avsLow
+	p := place.ProtocolOf(c.Extra.(*schema.Level).Protocol)
+	return low, high, p >= place.AVS && p <= place.AVSSPR || low >= steps().avsLow
 }
 
 // rulePPSRange knows the four ranges.
@@ -106,7 +108,7 @@ var rulePPSRange = &Rule{
 	Detail: "Early sources began at 3 V, which is accepted. Other tops (20, 21.1, 11.5 V) and a beginning at 5 V " +
 		"are met on labels, and only noted. Above 25.5 V the object has no way to say it.",
 	Source:   "USB PD R3.x §6.4.1.4 and §10.2.3 (handbook 2.5; R6, R7, R9, R10)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
 	Find:     voltages(isPPS),
@@ -116,20 +118,20 @@ var rulePPSRange = &Rule{
 			return none
 		}
 		t := steps()
-		if high > t.field.high {
-			return presumed(c, breaks(causeField, high, t.field.high))
+		if high > t.field.High {
+			return presumed(c, breaks(causeField, high, t.field.High))
 		}
 		for i := range programmables() {
-			if p := &programmables()[i]; p.kind == protocolPPS && same(p.high, high) {
-				if same(low, p.low) || same(low, t.early.high) {
+			if p := &programmables()[i]; p.kind == place.PPS && same(p.high, high) {
+				if same(low, p.low) || same(low, t.early.High) {
 					return fits()
 				}
 				return odd(causeLow, low, p.low).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)",
-					StandingPractice)
+					standard.Practice)
 			}
 		}
 		return odd(causeTop, high, 0).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)",
-			StandingPractice)
+			standard.Practice)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		switch j.Cause {
@@ -154,7 +156,7 @@ const (
 func ppsTops() []float64 {
 	var xs []float64
 	for _, p := range programmables() {
-		if p.kind == protocolPPS {
+		if p.kind == place.PPS {
 			xs = append(xs, p.high)
 		}
 	}
@@ -163,10 +165,10 @@ func ppsTops() []float64 {
 
 // rulePPSStep and ruleAVSStep are the grids of the range ends.
 var rulePPSStep = stepRule("pps-step", "PPS", "both ends of a PPS range are multiples of 100 mV",
-	"USB PD R3.x §6.4.1.4 (handbook 2.7, 2.8; R7, R8)", isPPS, ppsRange, func() float64 { return steps().voltage.high })
+	"USB PD R3.x §6.4.1.4 (handbook 2.7, 2.8; R7, R8)", isPPS, ppsRange, func() float64 { return steps().voltage.High })
 
 var ruleAVSStep = stepRule("avs-step", "AVS", "both ends of an AVS range are multiples of 100 mV",
-	"USB PD R3.1 §6.4.1 (handbook 2.6, 2.7; R5, R8)", isAVS, avsRange, func() float64 { return steps().avs.high })
+	"USB PD R3.1 §6.4.1 (handbook 2.6, 2.7; R5, R8)", isAVS, avsRange, func() float64 { return steps().avs.High })
 
 // stepRule makes a rule on the grid of a range's ends.
 func stepRule(name, what, doc, source string, want func(*schema.Level) bool,
@@ -176,7 +178,7 @@ func stepRule(name, what, doc, source string, want func(*schema.Level) bool,
 		Doc:      doc,
 		Detail:   "The " + what + " object counts its ends in 100 mV; requests within the range may be finer.",
 		Source:   source,
-		Standing: StandingVerified,
+		Standing: standard.Verified,
 		Severity: schema.SeverityError,
 		Relates:  []string{"level.voltage"},
 		Find:     voltages(want),
@@ -203,7 +205,7 @@ var rulePPSCurrentStep = &Rule{
 	Detail: "The PPS object counts its current in 50 mA, five times coarser than a fixed one: 3.25 A can be said, " +
 		"3.33 A cannot.",
 	Source:   "USB PD R3.x §6.4.1.4 (handbook 2.5, 2.7, 2.8; R7, R8)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find:     pairs(isPPS),
@@ -212,7 +214,7 @@ var rulePPSCurrentStep = &Rule{
 		if _, _, is := ppsRange(c, &q[1]); !ok || !is {
 			return none
 		}
-		if step := steps().current.high; !onGrid(a, step) {
+		if step := steps().current.High; !onGrid(a, step) {
 			return Judgement{Verdict: VerdictBreaks, Got: a, Limit: step}
 		}
 		return fits()
@@ -230,7 +232,7 @@ var rulePPSPower = &Rule{
 		"gives 3.3–11 V 3 A, which is 33 W at 11 V. Only nominal voltage × current counts. A claim anywhere " +
 		"between the two speaks for both.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5; R10, R49)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -245,7 +247,7 @@ var rulePPSPower = &Rule{
 			return none
 		}
 		nominal := nominalOf(high)
-		tol := powerTolerance(c, q, nominal, w) + steps().current.high*nominal // current rounds to 50 mA
+		tol := powerTolerance(c, q, nominal, w) + steps().current.High*nominal // current rounds to 50 mA
 		switch {
 		case nominal*a > w+tol:
 			return breaks(0, nominal*a, w)
@@ -274,7 +276,7 @@ var ruleAVSRange = &Rule{
 		"begins. A range from 9 V to 28 V or more is a speaker who runs the two together, so it is warned of; " +
 		"named EPR AVS, it is an error.",
 	Source:   "USB PD R3.1 and R3.2 (handbook 2.2b, 2.6, T1; R5, R6, R12b)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
 	Find:     voltages(isAVS),
@@ -288,17 +290,17 @@ var ruleAVSRange = &Rule{
 		if low < t.avsLow || high > t.avsHigh {
 			return presumed(c, breaks(causeOutside, low, t.avsLow))
 		}
-		p := protocolOf(c.Extra.(*schema.Level).Protocol)
+		p := place.ProtocolOf(c.Extra.(*schema.Level).Protocol)
 		for i := range programmables() {
 			a := &programmables()[i]
-			if a.kind == protocolPPS || !same(a.high, high) {
+			if a.kind == place.PPS || !same(a.high, high) {
 				continue
 			}
-			if same(a.low, low) && (p != protocolAVSEPR && p != protocolAVSSPR || p == a.kind) {
+			if same(a.low, low) && (p != place.AVSEPR && p != place.AVSSPR || p == a.kind) {
 				return fits()
 			}
-			if a.kind == protocolAVSEPR && same(low, t.avsLow) {
-				if p == protocolAVSEPR {
+			if a.kind == place.AVSEPR && same(low, t.avsLow) {
+				if p == place.AVSEPR {
 					return breaks(causeMerged, low, a.low)
 				}
 				return odd(causeMerged, low, a.low)
@@ -333,19 +335,19 @@ var ruleAVSPower = &Rule{
 	Detail: "28 V up to 140 W, 36 V up to 180 W, 48 V up to 240 W; in the standard range 15 V up to 45 W and 20 V " +
 		"up to 100 W (the last two bands are unverified).",
 	Source:   "USB PD R3.1 (handbook 2.2b, 2.6, R5)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
 		claims := newClaimsOf(r)
 		for i, l := range levelsOf(r, isAVS) {
-			if _, f := modeOf(l.Mode); f != flowOutput {
+			if _, f := place.ModeOf(l.Mode); f != place.Output {
 				continue
 			}
 			if !claims.own(l, func(k int) bool {
 				return yield(Case{Level: l, Extra: l, Args: args.of(
-					arg(&l.Voltage, levelPath(i, "voltage")), arg(&r.Claims[k].Value, claimPath(k)))})
+					arg(&l.Voltage, place.Level(i, "voltage")), arg(&r.Claims[k].Value, place.Claim(k)))})
 			}) {
 				return
 			}
@@ -360,20 +362,20 @@ var ruleAVSPower = &Rule{
 		}
 		for i := range programmables() {
 			a := &programmables()[i]
-			if a.kind == protocolPPS || !same(a.high, high) || !same(a.low, low) {
+			if a.kind == place.PPS || !same(a.high, high) || !same(a.low, low) {
 				continue
 			}
 			switch {
-			case w <= a.over && a.kind == protocolAVSSPR:
+			case w <= a.over && a.kind == place.AVSSPR:
 				return none // optional in smaller sources
 			case w <= a.over:
-				return presumed(c, breaks(causeBelowBand, w, a.over).on(a.source, a.standing))
-			case w > a.upto && a.kind == protocolAVSSPR:
+				return presumed(c, breaks(causeBelowBand, w, a.over).on(a.Source, a.Standing))
+			case w > a.upto && a.kind == place.AVSSPR:
 				return none // an EPR source has it beside its EPR AVS
 			case w > a.upto:
-				return presumed(c, breaks(causeAboveBand, w, a.upto).on(a.source, a.standing))
+				return presumed(c, breaks(causeAboveBand, w, a.upto).on(a.Source, a.Standing))
 			}
-			return fits().on(a.source, a.standing)
+			return fits().on(a.Source, a.Standing)
 		}
 		return none
 	},

@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // rulePPSExpected knows which range goes with which power.
@@ -14,19 +16,19 @@ var rulePPSExpected = &Rule{
 		"asked where programmable levels of the port were said: the feature is optional. The speaker may have left " +
 		"the widest out, so this only notes; wider ranges than expected are lawful.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5, R10)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		levels := newLevelsFor(r, statedPPS)
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if _, f := claimMode(c.Mode); !isPower(c) || f != flowOutput {
+			if _, f := claimMode(c.Mode); !isPower(c) || f != place.Output {
 				continue
 			}
-			args := []Arg{arg(&c.Value, claimPath(k))}
+			args := []Arg{arg(&c.Value, place.Claim(k))}
 			levels.of(c, func(i int) bool {
-				args = append(args, arg(&r.Levels[i].Voltage, levelPath(i, "voltage")))
+				args = append(args, arg(&r.Levels[i].Voltage, place.Level(i, "voltage")))
 				return true
 			})
 			if len(args) > 1 && !yield(Case{Claim: c, Args: args}) {
@@ -60,7 +62,7 @@ var rulePPSExpected = &Rule{
 // expectedPPS is the range of a source of x watts, nil where there is none.
 func expectedPPS(x float64) *programmable {
 	for i := range programmables() {
-		if p := &programmables()[i]; p.kind == protocolPPS && x > p.over && x <= p.upto {
+		if p := &programmables()[i]; p.kind == place.PPS && x > p.over && x <= p.upto {
 			return p
 		}
 	}
@@ -74,24 +76,24 @@ var ruleAVSExpected = &Rule{
 	Detail: "9–15 V up to 45 W, 9–20 V above. Asked only where the speaker names the revision 3.2 and at least " +
 		"three levels of the port were said; it may have been left out, so this only notes.",
 	Source:   "USB PD R3.2 (R12c; that it is demanded above 27 W is unverified)",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if !saysRevision(r) {
 			return
 		}
-		levels := newLevelsFor(r, isStatedPD)
+		levels := newLevelsFor(r, place.IsStatedPD)
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if _, f := claimMode(c.Mode); !isPower(c) || f != flowOutput {
+			if _, f := claimMode(c.Mode); !isPower(c) || f != place.Output {
 				continue
 			}
-			args, adjustable := []Arg{arg(&c.Value, claimPath(k))}, false
+			args, adjustable := []Arg{arg(&c.Value, place.Claim(k))}, false
 			levels.of(c, func(i int) bool {
-				p := protocolOf(r.Levels[i].Protocol)
-				adjustable = adjustable || p >= protocolAVS && p <= protocolAVSSPR
-				args = append(args, arg(&r.Levels[i].Voltage, levelPath(i, "voltage")))
+				p := place.ProtocolOf(r.Levels[i].Protocol)
+				adjustable = adjustable || p >= place.AVS && p <= place.AVSSPR
+				args = append(args, arg(&r.Levels[i].Voltage, place.Level(i, "voltage")))
 				return true
 			})
 			if len(args) > pd().few && !adjustable && !yield(Case{Claim: c, Args: args}) {
@@ -105,7 +107,7 @@ var ruleAVSExpected = &Rule{
 			return none
 		}
 		for i := range programmables() {
-			if p := &programmables()[i]; p.kind == protocolAVSSPR && w > p.over &&
+			if p := &programmables()[i]; p.kind == place.AVSSPR && w > p.over &&
 				(w <= p.upto || p.upto >= pd().sprPower) {
 				return odd(0, w, p.high).of(0)
 			}
@@ -126,7 +128,7 @@ const revisionAVS = "3.2"
 // saysRevision reports whether a protocol given names that revision.
 func saysRevision(r *schema.Record) bool {
 	is := func(protocol string) bool {
-		return protocolOf(protocol) == protocolPD && strings.Contains(protocol, revisionAVS)
+		return place.ProtocolOf(protocol) == place.PD && strings.Contains(protocol, revisionAVS)
 	}
 	for i := range r.Levels {
 		if is(r.Levels[i].Protocol) {

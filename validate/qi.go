@@ -5,41 +5,39 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // qiTable is what the rules on wireless charging need.
 type qiTable struct {
 	profiles            []qiProfile
-	band, magnetic      limitRow
+	band, magnetic      standard.Limit
 	width               float64
 	leastCoil, mostCoil float64
 }
 
 // qiProfile is a row of qi_profiles.tsv.
 type qiProfile struct {
-	family protocol
+	family place.Protocol
 	power  float64 // W
-	ground
+	standard.Ground
 }
 
 var qi = sync.OnceValue(func() *qiTable {
-	t := &qiTable{band: limitOf("qi.frequency"), magnetic: limitOf("qi.frequency.magnetic"),
-		width:     limitOf("qi.frequency.width").high,
-		leastCoil: limitOf("qi.frequency.least").high, mostCoil: limitOf("qi.frequency.most").high}
+	t := &qiTable{band: standard.LimitOf("qi.frequency"), magnetic: standard.LimitOf("qi.frequency.magnetic"),
+		width:     standard.LimitOf("qi.frequency.width").High,
+		leastCoil: standard.LimitOf("qi.frequency.least").High, mostCoil: standard.LimitOf("qi.frequency.most").High}
 	for _, r := range schema.MustReadTable(tables, "tables/qi_profiles.tsv").Rows {
-		p := qiProfile{power: mustFloat(r, "power"), ground: groundOf(r)}
-		for i, n := range protocolNames {
-			if i > 0 && n == r.Get("family") {
-				p.family = protocol(i)
-			}
-		}
+		p := qiProfile{power: mustFloat(r, "power"), Ground: standard.GroundOf(r)}
+		p.family = place.FamilyNamed(r.Get("family"))
 		t.profiles = append(t.profiles, p)
 	}
 	return t
 })
 
 // profile gives the row of a family, nil if the protocol is Qi without one.
-func (t *qiTable) profile(p protocol) *qiProfile {
+func (t *qiTable) profile(p place.Protocol) *qiProfile {
 	for i := range t.profiles {
 		if t.profiles[i].family == p {
 			return &t.profiles[i]
@@ -50,8 +48,8 @@ func (t *qiTable) profile(p protocol) *qiProfile {
 
 // isWireless reports whether a claim or condition is about a charging pad.
 func isWireless(port, protocol string) bool {
-	p := protocolOf(protocol)
-	return socketOf(port) == socketPad || p >= protocolQi && p <= protocolQiMPP25
+	p := place.ProtocolOf(protocol)
+	return place.SocketOf(port) == place.SocketPad || p >= place.Qi && p <= place.QiMPP25
 }
 
 // ruleQiPower knows the profiles.
@@ -61,16 +59,16 @@ var ruleQiPower = &Rule{
 	Detail: "Where the profile was said, its limit counts; otherwise that of the strongest profile. 7.5, 10 or 50 " +
 		"W modes of vendors exist beside Qi, so this only warns. What a pad draws at its input is not judged.",
 	Source:   "Qi (5 W and 15 W: R22; 25 W and 30 W unverified)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if _, f := claimMode(c.Mode); !isPower(c) || f == flowInput || !isWireless(c.Port, c.Protocol) {
+			if _, f := claimMode(c.Mode); !isPower(c) || f == place.Input || !isWireless(c.Port, c.Protocol) {
 				continue
 			}
-			if !yield(Case{Claim: c, Extra: c, Args: []Arg{arg(&c.Value, claimPath(k))}}) {
+			if !yield(Case{Claim: c, Extra: c, Args: []Arg{arg(&c.Value, place.Claim(k))}}) {
 				return
 			}
 		}
@@ -82,17 +80,17 @@ var ruleQiPower = &Rule{
 			return none
 		}
 		t := qi()
-		p := t.profile(protocolOf(c.Extra.(*schema.Claim).Protocol))
+		p := t.profile(place.ProtocolOf(c.Extra.(*schema.Claim).Protocol))
 		if p == nil {
 			p = &t.profiles[len(t.profiles)-1]
 		}
 		if w > p.power {
-			return breaks(0, w, p.power).on(p.source, p.standing)
+			return breaks(0, w, p.power).on(p.Source, p.Standing)
 		}
-		return fits().on(p.source, p.standing)
+		return fits().on(p.Source, p.Standing)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		if qi().profile(protocolOf(c.Extra.(*schema.Claim).Protocol)) == nil {
+		if qi().profile(place.ProtocolOf(c.Extra.(*schema.Claim).Protocol)) == nil {
 			return q[0].String() + " is above the " + amount(j.Limit, "W") + " of the strongest Qi profile"
 		}
 		return q[0].String() + " is above the " + amount(j.Limit, "W") + " of its Qi profile"
@@ -106,7 +104,7 @@ var ruleQiFrequency = &Rule{
 	Detail: "The first is the band of the baseline and extended profiles, the second that of the magnetic one. Two " +
 		"percent are left for the meter.",
 	Source:   "Qi (handbook 3.3, R22)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.frequency"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -119,7 +117,7 @@ var ruleQiFrequency = &Rule{
 			if m.Condition != nil {
 				coil = coil || isWireless(m.Condition.Port, m.Condition.Protocol)
 			}
-			if coil && !yield(Case{Label: "coil", Args: []Arg{arg(&m.Value, item("measurements", i, "value"))}}) {
+			if coil && !yield(Case{Label: "coil", Args: []Arg{arg(&m.Value, place.Item("measurements", i, "value"))}}) {
 				return
 			}
 		}
@@ -130,14 +128,14 @@ var ruleQiFrequency = &Rule{
 			return none
 		}
 		t := qi()
-		if low >= t.band.low*(1-t.width) && high <= t.band.high*(1+t.width) {
+		if low >= t.band.Low*(1-t.width) && high <= t.band.High*(1+t.width) {
 			return fits()
 		}
-		if math.Abs(low-t.magnetic.high) <= t.magnetic.high*t.width &&
-			math.Abs(high-t.magnetic.high) <= t.magnetic.high*t.width {
+		if math.Abs(low-t.magnetic.High) <= t.magnetic.High*t.width &&
+			math.Abs(high-t.magnetic.High) <= t.magnetic.High*t.width {
 			return fits()
 		}
-		j := breaks(0, high, t.band.high)
+		j := breaks(0, high, t.band.High)
 		if high > t.leastCoil && high < t.mostCoil {
 			j.Verdict = VerdictOdd
 		}
@@ -145,7 +143,7 @@ var ruleQiFrequency = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		t := qi()
-		return q[0].String() + " is neither within " + amount(t.band.low, "kHz") + " to " + amount(t.band.high, "kHz") +
-			" nor " + amount(t.magnetic.high, "kHz")
+		return q[0].String() + " is neither within " + amount(t.band.Low, "kHz") + " to " + amount(t.band.High, "kHz") +
+			" nor " + amount(t.magnetic.High, "kHz")
 	},
 }

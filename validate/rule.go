@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
 )
 
 // Rule is one thing that standards, physics or the trade say about the values
@@ -20,7 +21,7 @@ type Rule struct {
 	// are not shown (schema.PlainSource).
 	Source string
 	// Standing says how far Source was verified.
-	Standing Standing
+	Standing standard.Standing
 	// Severity is the gravest that the rule raises.
 	Severity schema.Severity
 	// Relates lists the kinds of place it looks at: "level.voltage".
@@ -54,45 +55,6 @@ type Rule struct {
 func (r *Rule) resting(on looseTest) *Rule {
 	r.Loose = on
 	return r
-}
-
-// Standing says how far the source of a rule was verified.
-type Standing uint8
-
-// The standings, from firm to loose, with their letters.
-const (
-	StandingUnknown    Standing = iota
-	StandingVerified            // V: read in a published text
-	StandingComputed            // X: follows by arithmetic from verified rows
-	StandingUnverified          // M: quoted from memory
-	StandingPractice            // C: practice of the trade, no source
-)
-
-var standingNames = [...]string{"", "verified", "computed", "unverified", "practice"}
-
-func (s Standing) String() string {
-	if int(s) < len(standingNames) {
-		return standingNames[s]
-	}
-	return "?"
-}
-
-// parseStanding reads a standing by its name, StandingUnknown if there is none.
-func parseStanding(s string) Standing {
-	for i, n := range standingNames {
-		if n == s {
-			return Standing(i)
-		}
-	}
-	return StandingUnknown
-}
-
-// gravest is the gravest severity that the standing supports.
-func (s Standing) gravest() schema.Severity {
-	if s == StandingPractice {
-		return schema.SeverityWarning
-	}
-	return schema.SeverityError
 }
 
 // Verdict is the outcome of judging a case.
@@ -141,7 +103,7 @@ type Judgement struct {
 	// Source and Standing, where set, replace the rule's: rows of one table
 	// may rest on different ground.
 	Source   string
-	Standing Standing
+	Standing standard.Standing
 }
 
 // The four plain judgements.
@@ -164,7 +126,7 @@ func (j Judgement) at(s schema.Severity) Judgement {
 }
 
 // on sets the ground that a judgement rests on, where it is not the rule's.
-func (j Judgement) on(source string, s Standing) Judgement {
+func (j Judgement) on(source string, s standard.Standing) Judgement {
 	j.Source, j.Standing = source, s
 	return j
 }
@@ -225,11 +187,11 @@ func (r *Rule) severity(j Judgement) schema.Severity {
 			s = min(s, schema.SeverityWarning)
 		}
 	}
-	return min(s, r.Severity, r.standing(j).gravest())
+	return min(s, r.Severity, r.standing(j).Gravest())
 }
 
-func (r *Rule) standing(j Judgement) Standing {
-	if j.Standing != StandingUnknown {
+func (r *Rule) standing(j Judgement) standard.Standing {
+	if j.Standing != standard.Unknown {
 		return j.Standing
 	}
 	return r.Standing

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // fullRecord is a record about as rich as a long review makes one: a charger
@@ -97,7 +98,7 @@ measure energy, 58 W.h (measured)
 
 // BenchmarkCheck is everything on a full record: finding, judging, sentences.
 func BenchmarkCheck(b *testing.B) {
-	r := parseNotation(b, fullRecord)
+	r := notation.Parse(b, fullRecord)
 	if len(Check(r)) == 0 {
 		b.Fatal("no findings")
 	}
@@ -109,7 +110,7 @@ func BenchmarkCheck(b *testing.B) {
 
 // BenchmarkJudge is what the reading engine does: one judgement of a case.
 func BenchmarkJudge(b *testing.B) {
-	r := parseNotation(b, fullRecord)
+	r := notation.Parse(b, fullRecord)
 	type sample struct {
 		rule *Rule
 		c    Case

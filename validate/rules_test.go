@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 var update = flag.Bool("update", false, "rewrite the findings in testdata/rules; read the diff")
@@ -50,11 +51,11 @@ func TestRules(t *testing.T) {
 					t.Errorf("%s: a case is \"fires: …\" with findings, or \"passes: …\" or \"apart: …\" without",
 						f.Name)
 				}
-				got := printFindings(CheckWith([]*Rule{rule}, parseNotation(t, string(f.Data))))
+				got := printFindings(CheckWith([]*Rule{rule}, notation.Parse(t, string(f.Data))))
 				if diff := cmp.Diff(want, got); diff != "" {
 					t.Errorf("%s (-want +got)\n%s", f.Name, diff)
 				}
-				if kind != "fires" && applies(rule, parseNotation(t, string(f.Data))) != (kind == "passes") {
+				if kind != "fires" && applies(rule, notation.Parse(t, string(f.Data))) != (kind == "passes") {
 					t.Errorf("%s: \"passes\" is judged and keeps the rule, \"apart\" is not judged", f.Name)
 				}
 			}
@@ -69,7 +70,7 @@ func updateCases(t *testing.T, rule *Rule, file string, a *txtar.Archive) {
 		if a.Files[i].Name != "findings" {
 			continue
 		}
-		got := printFindings(CheckWith([]*Rule{rule}, parseNotation(t, string(a.Files[i-1].Data))))
+		got := printFindings(CheckWith([]*Rule{rule}, notation.Parse(t, string(a.Files[i-1].Data))))
 		if got == "" {
 			t.Fatalf("%s: does not fire", a.Files[i-1].Name)
 		}

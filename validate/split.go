@@ -5,6 +5,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // sumTable is what the rules on sums and totals need.
@@ -14,8 +16,8 @@ type sumTable struct {
 }
 
 var sums = sync.OnceValue(func() *sumTable {
-	t := &sumTable{share: limitOf("sum.share").high, rounding: limitOf("sum.rounding").high,
-		usb: limitOf("usb.power").high}
+	t := &sumTable{share: standard.LimitOf("sum.share").High, rounding: standard.LimitOf("sum.rounding").High,
+		usb: standard.LimitOf("usb.power").High}
 	for _, r := range schema.MustReadTable(tables, "tables/power_classes.tsv").Rows {
 		t.classes = append(t.classes, mustFloat(r, "power"))
 	}
@@ -30,7 +32,7 @@ var ruleSplitTotal = &Rule{
 		"rounding. The total is a power claimed without a port. A split is the shared powers said one after the " +
 		"other until a port comes again.",
 	Source:   "conservation of energy (handbook 8.1 I05)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -70,7 +72,7 @@ var ruleSplitSum = &Rule{
 	Detail: "\"45 watts plus 18 watts, 63 watts\": three numbers that must agree, up to one percent and one watt " +
 		"for rounding.",
 	Source:   "arithmetic (handbook 8.1 I05)",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -107,7 +109,7 @@ var ruleSplitWithinPort = &Rule{
 	Doc:      "no port gives more in a split than alone",
 	Detail:   "Compared with the power claimed for the same port and product mode when it is the only one in use.",
 	Source:   "handbook 8.1 I06",
-	Standing: StandingComputed,
+	Standing: standard.Computed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
@@ -115,20 +117,20 @@ var ruleSplitWithinPort = &Rule{
 		powers := map[alone][]int{}
 		for k := range r.Claims {
 			d := &r.Claims[k]
-			if on, g := claimMode(d.Mode); isPower(d) && g == flowOutput {
+			if on, g := claimMode(d.Mode); isPower(d) && g == place.Output {
 				powers[alone{d.Port, on, d.Protocol}] = append(powers[alone{d.Port, on, d.Protocol}], k)
 			}
 		}
 		for i := range r.Claims {
 			c := &r.Claims[i]
 			product, f := claimMode(c.Mode)
-			if !isPower(c) || c.Port == "" || f != flowShared {
+			if !isPower(c) || c.Port == "" || f != place.Shared {
 				continue
 			}
 			for k := range merged(powers[alone{c.Port, "", c.Protocol}], powers[alone{c.Port, product, c.Protocol}],
 				product != "") {
-				if !yield(Case{Claim: c, Args: []Arg{arg(&c.Value, claimPath(i)),
-					arg(&r.Claims[k].Value, claimPath(k))}}) {
+				if !yield(Case{Claim: c, Args: []Arg{arg(&c.Value, place.Claim(i)),
+					arg(&r.Claims[k].Value, place.Claim(k))}}) {
 					return
 				}
 			}
@@ -153,17 +155,17 @@ var ruleSplitWithinPort = &Rule{
 // splitCase relates a total with the members of a split.
 func splitCase(r *schema.Record, s split, total int) Case {
 	args := make([]Arg, 0, len(s.members)+1)
-	args = append(args, arg(&r.Claims[total].Value, claimPath(total)))
+	args = append(args, arg(&r.Claims[total].Value, place.Claim(total)))
 	name := s.product
 	for i, m := range s.members {
-		args = append(args, arg(&r.Claims[m].Value, claimPath(m)))
+		args = append(args, arg(&r.Claims[m].Value, place.Claim(m)))
 		if i > 0 && s.row {
 			continue
 		}
 		if i > 0 {
 			name += " +"
 		}
-		name = label(name, r.Claims[m].Port)
+		name = place.Label(name, r.Claims[m].Port)
 	}
 	return Case{Label: name, Extra: s.row, Args: args}
 }

@@ -1,6 +1,9 @@
 package validate
 
-import "saywatt/schema"
+import (
+	"saywatt/schema"
+	"saywatt/validate/place"
+)
 
 // store is the energy of all cells as a record says it: one energy, or a
 // charge and a voltage to multiply, a number of times.
@@ -20,18 +23,18 @@ func storeOf(b *schema.Battery) (store, bool) {
 	n := max(b.Cell.Count, 1)
 	switch {
 	case b.Pack.Energy != nil:
-		return store{[]Arg{arg(b.Pack.Energy, field("battery.pack.energy"))}, 1}, true
+		return store{[]Arg{arg(b.Pack.Energy, place.Field("battery.pack.energy"))}, 1}, true
 	case b.Pack.Capacity != nil && b.Cell.Voltage != nil && !inSeries(b):
-		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")),
-			arg(b.Cell.Voltage, field("battery.cell.voltage"))}, 1}, true
+		return store{[]Arg{arg(b.Pack.Capacity, place.Field("battery.pack.capacity")),
+			arg(b.Cell.Voltage, place.Field("battery.cell.voltage"))}, 1}, true
 	case b.Pack.Capacity != nil && b.Pack.Voltage != nil:
-		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")),
-			arg(b.Pack.Voltage, field("battery.pack.voltage"))}, 1}, true
+		return store{[]Arg{arg(b.Pack.Capacity, place.Field("battery.pack.capacity")),
+			arg(b.Pack.Voltage, place.Field("battery.pack.voltage"))}, 1}, true
 	case b.Cell.Energy != nil:
-		return store{[]Arg{arg(b.Cell.Energy, field("battery.cell.energy"))}, n}, true
+		return store{[]Arg{arg(b.Cell.Energy, place.Field("battery.cell.energy"))}, n}, true
 	case b.Cell.Capacity != nil && b.Cell.Voltage != nil:
-		return store{[]Arg{arg(b.Cell.Capacity, field("battery.cell.capacity")),
-			arg(b.Cell.Voltage, field("battery.cell.voltage"))}, n}, true
+		return store{[]Arg{arg(b.Cell.Capacity, place.Field("battery.cell.capacity")),
+			arg(b.Cell.Voltage, place.Field("battery.cell.voltage"))}, n}, true
 	}
 	return store{}, false
 }

@@ -11,6 +11,8 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestSuite refuses a rule that is undocumented, unsourced, unweighed or
@@ -61,10 +63,10 @@ func checkRuleWords(t *testing.T, r *Rule, place *regexp.Regexp, said map[string
 	if len(r.Detail) < len("x.") || !strings.HasSuffix(r.Detail, ".") {
 		t.Errorf("Detail %q: want sentences", r.Detail)
 	}
-	if r.Source == "" || r.Standing == StandingUnknown || r.Severity == schema.SeverityUnknown {
+	if r.Source == "" || r.Standing == standard.Unknown || r.Severity == schema.SeverityUnknown {
 		t.Errorf("source %q, standing %v, severity %v: want all", r.Source, r.Standing, r.Severity)
 	}
-	if r.Standing == StandingPractice && r.Severity > schema.SeverityWarning {
+	if r.Standing == standard.Practice && r.Severity > schema.SeverityWarning {
 		t.Error("common practice may at most warn")
 	}
 	if len(r.Relates) == 0 {
@@ -122,7 +124,7 @@ func everyCase(t testing.TB, visit func(r *Rule, c *Case, q []schema.Quantity)) 
 			if f.Name == "findings" {
 				continue
 			}
-			r.Find(parseNotation(t, string(f.Data)), func(c Case) bool {
+			r.Find(notation.Parse(t, string(f.Data)), func(c Case) bool {
 				q := make([]schema.Quantity, len(c.Args))
 				for i, arg := range c.Args {
 					q[i] = arg.Value.Quantity
@@ -243,7 +245,7 @@ func TestFindStops(t *testing.T) {
 				continue
 			}
 			n := 0
-			r.Find(parseNotation(t, string(f.Data)), func(Case) bool {
+			r.Find(notation.Parse(t, string(f.Data)), func(Case) bool {
 				n++
 				return false
 			})
@@ -266,7 +268,7 @@ func TestFindGoesByStructure(t *testing.T) {
 			if f.Name == "findings" {
 				continue
 			}
-			rec := parseNotation(t, string(f.Data))
+			rec := notation.Parse(t, string(f.Data))
 			want := cases(r, rec)
 			everyValue(rec, func(v *schema.Value) {
 				if v.Quantity.Unit != "" {
@@ -354,7 +356,7 @@ func TestCompareIsTotal(t *testing.T) {
 			}
 		}
 	}
-	fs := Check(parseNotation(t, dropAssignments(text.String())))
+	fs := Check(notation.Parse(t, dropAssignments(text.String())))
 	if len(fs) < 20 {
 		t.Fatalf("%d findings: want plenty", len(fs))
 	}
@@ -400,7 +402,7 @@ func TestExamplesAreEmbedded(t *testing.T) {
 
 // TestCheckIsPure: checking changes nothing and says the same again.
 func TestCheckIsPure(t *testing.T) {
-	r := parseNotation(t, fullRecord)
+	r := notation.Parse(t, fullRecord)
 	var before, after strings.Builder
 	if err := r.Write(&before); err != nil {
 		t.Fatal(err)

@@ -5,6 +5,8 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // isSurface reports whether the subject of a temperature is the outside of a
@@ -25,14 +27,14 @@ type touchLimit struct {
 	contact, surface string
 	products         []string // nil for any
 	limit            float64  // K
-	ground
+	standard.Ground
 }
 
 var touchLimits = sync.OnceValue(func() []touchLimit {
 	var rows []touchLimit
 	for _, r := range schema.MustReadTable(tables, "tables/touch_limits.tsv").Rows {
 		row := touchLimit{contact: r.Get("contact"), surface: r.Get("material"),
-			limit: schema.MustQuantity(r.Get("limit") + " Cel").SI(), ground: groundOf(r)}
+			limit: schema.MustQuantity(r.Get("limit") + " Cel").SI(), Ground: standard.GroundOf(r)}
 		if r.Get("product") != "-" {
 			row.products = r.List("product")
 		}
@@ -84,14 +86,14 @@ var ruleTouchTemperature = &Rule{
 		"parts inside, said by their subject (coil, transformer, chip), are no surfaces that anyone touches and " +
 		"are left alone.",
 	Source:   "IEC 62368-1:2018 Table 38, TS1 (77 °C: R37, the rest unverified)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.temperature"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		limit := touchLimitFor(r)
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; m.Property == "temperature" && isSurface(m.Subject) &&
-				!yield(Case{Label: measureLabel(m), Extra: limit, Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+				!yield(Case{Label: measureLabel(m), Extra: limit, Args: []Arg{arg(&m.Value, place.Measurement(i))}}) {
 				return
 			}
 		}
@@ -102,7 +104,7 @@ var ruleTouchTemperature = &Rule{
 			return none
 		}
 		if row := c.Extra.(*touchLimit); t > row.limit*(1+gridError) {
-			return odd(causeAbove, t, row.limit).on(row.source, row.standing)
+			return odd(causeAbove, t, row.limit).on(row.Source, row.Standing)
 		}
 		return fits()
 	},

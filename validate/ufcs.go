@@ -4,19 +4,21 @@ import (
 	"sync"
 
 	"saywatt/schema"
+	"saywatt/validate/place"
+	"saywatt/validate/standard"
 )
 
 // ufcsTable is what the rules on UFCS need.
 type ufcsTable struct {
 	gears        []ufcsGear
-	check, label limitRow
+	check, label standard.Limit
 }
 
 // ufcsGear is a row of ufcs_gears.tsv.
 type ufcsGear struct{ low, high float64 }
 
 var ufcs = sync.OnceValue(func() *ufcsTable {
-	t := &ufcsTable{check: limitOf("ufcs.cable.check"), label: limitOf("ufcs.cable.label")}
+	t := &ufcsTable{check: standard.LimitOf("ufcs.cable.check"), label: standard.LimitOf("ufcs.cable.label")}
 	for _, r := range schema.MustReadTable(tables, "tables/ufcs_gears.tsv").Rows {
 		t.gears = append(t.gears, ufcsGear{mustFloat(r, "low"), mustFloat(r, "high")})
 	}
@@ -31,10 +33,10 @@ var ruleUFCSRange = &Rule{
 		"so the widest are accepted. A range over several gears is said where a port has several; it is only " +
 		"warned of.",
 	Source:   "T/TAF 083-2021 (handbook 3.2, T6; R19)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolUFCS)),
+	Find:     voltages(ofFamily(place.UFCS)),
 	Loose:    looseCause(onProtocol, causeGears),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok := in(&q[0], schema.KindVoltage)
@@ -77,14 +79,14 @@ var ruleUFCSStep = &Rule{
 	Doc:      "UFCS voltages are multiples of 10 mV",
 	Detail:   "Messages count in 10 mV; a source may declare a coarser step of its own.",
 	Source:   "T/TAF 083-2021, unverified",
-	Standing: StandingUnverified,
+	Standing: standard.Unverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolUFCS)),
+	Find:     voltages(ofFamily(place.UFCS)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		j := testStep(c, q)
 		if j.Verdict != VerdictNone {
-			j.Source, j.Standing = "", StandingUnknown
+			j.Source, j.Standing = "", standard.Unknown
 		}
 		return j
 	},
@@ -98,16 +100,16 @@ var ruleUFCSCable = &Rule{
 	Detail: "Up to 4 A the impedance check of the sink is enough. Asked only where the record says whether the " +
 		"cable has an electronic label.",
 	Source:   "T/TAF 083-2021 (handbook 3.2, R19)",
-	Standing: StandingVerified,
+	Standing: standard.Verified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if r.Cable == nil || r.Cable.EMarker == "" {
 			return
 		}
-		for i, l := range levelsOf(r, ofFamily(protocolUFCS)) {
+		for i, l := range levelsOf(r, ofFamily(place.UFCS)) {
 			if l.Current != nil && !yield(Case{Level: l, Extra: r.Cable,
-				Args: []Arg{arg(l.Current, levelPath(i, "current"))}}) {
+				Args: []Arg{arg(l.Current, place.Level(i, "current"))}}) {
 				return
 			}
 		}
@@ -119,10 +121,10 @@ var ruleUFCSCable = &Rule{
 		}
 		t := ufcs()
 		switch marked := c.Extra.(*schema.Cable).EMarker == "yes"; {
-		case !marked && a > t.label.high:
-			return breaks(0, a, t.label.high)
-		case !marked && a > t.check.high:
-			return odd(0, a, t.check.high).at(schema.SeverityNote)
+		case !marked && a > t.label.High:
+			return breaks(0, a, t.label.High)
+		case !marked && a > t.check.High:
+			return odd(0, a, t.check.High).at(schema.SeverityNote)
 		}
 		return fits()
 	},

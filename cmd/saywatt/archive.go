@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/internal/export/overview"
 	"saywatt/internal/intake"
@@ -176,7 +177,7 @@ func (f *archiveFlag) write(e *env, do func(*archive.Writer) error) error {
 
 // queryError draws a query that cannot be read with a mark under the place.
 func (e *env) queryError(err error) error {
-	var q *archive.QueryError
+	var q *query.Error
 	if !errors.As(err, &q) {
 		return err
 	}

@@ -10,7 +10,7 @@ import (
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
 	"saywatt/schema"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
 // calcCmd runs desk calculators. Each has flags of its own, so everything from
@@ -51,7 +51,7 @@ func (c *calcCmd) Run(e *env) error {
 	if len(c.Args) == 0 || strings.HasPrefix(c.Args[0], "-") {
 		return listCalculators(e, c.Args)
 	}
-	calculator, ok := validate.CalculatorNamed(c.Args[0])
+	calculator, ok := calc.Named(c.Args[0])
 	if !ok {
 		return &usageError{fmt.Errorf("there is no calculator %q%s; \"saywatt calc\" lists them",
 			c.Args[0], didYouMean(c.Args[0], calculatorNames())), "saywatt calc"}
@@ -89,14 +89,14 @@ func listCalculators(e *env, flags []string) error {
 		}
 	}
 	if f.json() {
-		return export.WriteCalculatorsJSON(e.stdout, validate.Calculators())
+		return export.WriteCalculatorsJSON(e.stdout, calc.All())
 	}
-	return f.sheet(e).WriteCalculators(e.stdout, validate.Calculators())
+	return f.sheet(e).WriteCalculators(e.stdout, calc.All())
 }
 
 func calculatorNames() []string {
 	var names []string
-	for _, c := range validate.Calculators() {
+	for _, c := range calc.All() {
 		names = append(names, c.Name)
 	}
 	return names
@@ -105,7 +105,7 @@ func calculatorNames() []string {
 // calcLine is a parsed command line of one calculator.
 type calcLine struct {
 	reportFormat
-	given   []validate.Given
+	given   []calc.Given
 	record  string
 	decided []string
 	most    positive // bytes of a file or record; 0 where not given
@@ -114,7 +114,7 @@ type calcLine struct {
 
 // parseCalcLine reads "--input value", "--input=value" and the flags common to
 // all calculators.
-func parseCalcLine(c *validate.Calculator, args []string) (calcLine, error) {
+func parseCalcLine(c *calc.Calculator, args []string) (calcLine, error) {
 	var line calcLine
 	for len(args) > 0 {
 		flag := args[0]
@@ -156,7 +156,7 @@ func (l *calcLine) alone(flag string) bool {
 
 // valued takes a flag with its value: one common to all calculators, or an
 // input of this one.
-func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
+func (l *calcLine) valued(c *calc.Calculator, name, value string) error {
 	switch name {
 	case "--record":
 		l.record = value
@@ -197,13 +197,13 @@ func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
 
 // answers runs the calculator on what was given, or on records. Of several records
 // those that lack its inputs are reported, and are no failure where others have them.
-func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, error) {
+func (l calcLine) answers(e *env, c *calc.Calculator) ([]*calc.Answer, error) {
 	if l.record == "" {
 		a, err := c.Do(l.given)
 		if err != nil {
 			return nil, err
 		}
-		return []*validate.Answer{a}, nil
+		return []*calc.Answer{a}, nil
 	}
 	if err := c.Recorded(); err != nil {
 		return nil, err
@@ -221,7 +221,7 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 	if failed {
 		return nil, errReported
 	}
-	var all []*validate.Answer
+	var all []*calc.Answer
 	var refused []error
 	for i, r := range records {
 		answers, err := c.DoRecord(r, l.given)
@@ -252,10 +252,10 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 
 // lacks reports whether a record was refused for nothing but inputs that it lacks.
 func lacks(err error) bool {
-	var refused validate.Refused
+	var refused calc.Refused
 	if errors.As(err, &refused) {
-		return !slices.ContainsFunc(refused, func(e error) bool { return !errors.Is(e, validate.ErrInputMissing) })
+		return !slices.ContainsFunc(refused, func(e error) bool { return !errors.Is(e, calc.ErrInputMissing) })
 	}
-	var bare *validate.RecordError
+	var bare *calc.RecordError
 	return errors.As(err, &bare)
 }

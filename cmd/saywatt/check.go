@@ -14,6 +14,7 @@ import (
 	"saywatt/internal/intake"
 	"saywatt/schema"
 	"saywatt/validate"
+	"saywatt/validate/form"
 )
 
 type checkCmd struct {
@@ -258,7 +259,7 @@ func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(
 		found, r, err := validate.CheckDocumentWith(rules, record)
 		if err != nil {
 			at := &export.DocumentError{Number: d.Number, Line: d.Line, Err: err}
-			if form := (*validate.FormError)(nil); errors.As(err, &form) { // its lines are those of the document
+			if form := (*form.Error)(nil); errors.As(err, &form) { // its lines are those of the document
 				at.Line, at.Col, at.Err = d.Line+form.Line-1, form.Col, form.Err
 			}
 			return wrong(at)

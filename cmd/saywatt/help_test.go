@@ -14,7 +14,7 @@ import (
 
 	"saywatt/internal/export"
 	"saywatt/schema"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
 // Every command explains itself: how it is called, each of its flags, and an
@@ -74,7 +74,7 @@ func TestTopicsFit(t *testing.T) {
 		}
 		texts["topic "+name] = line + "\n" + text
 	}
-	for _, c := range validate.Calculators() {
+	for _, c := range calc.All() {
 		w := newWorld(nil)
 		if status := run([]string{"calc", c.Name, "--help"}, w.env); status != 0 {
 			t.Errorf("calc %s --help ends with %d", c.Name, status)
@@ -259,7 +259,7 @@ func TestNothingIsLeftOut(t *testing.T) {
 			t.Errorf("format %s: testdata/script/emit.txt does not emit it", name)
 		}
 	}
-	fields, err := schema.ReadTable(os.DirFS("../../internal/archive"), "tables/fields.tsv")
+	fields, err := schema.ReadTable(os.DirFS("../../internal/archive/query"), "tables/fields.tsv")
 	if err != nil {
 		t.Fatal(err)
 	}

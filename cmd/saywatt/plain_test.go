@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
 // ours are the references to papers of the project that are not published.
@@ -47,7 +48,7 @@ func TestPeopleAreShownNoPapersOfOurs(t *testing.T) {
 	}
 	shownPlainly(t, "calc")
 	shownPlainly(t, "calc", "--json")
-	for _, c := range validate.Calculators() {
+	for _, c := range calc.All() {
 		shownPlainly(t, "calc", c.Name, "--help")
 	}
 	shownPlainly(t, "calc", "level-power", "--voltage", "20V", "--current", "3.25A", "--json")

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export/overview"
 )
 
@@ -47,7 +48,7 @@ func (c *statsCmd) Run(e *env) error {
 		return &usageError{err, "saywatt stats"}
 	}
 	subject := strings.Join(c.Subject, " ")
-	apart := archive.Apart(subject)
+	apart := query.Apart(subject)
 	if len(apart) > 0 && c.Format == "svg" {
 		return &usageError{fmt.Errorf("a picture is of one thing; say which: %s", strings.Join(apart, ", ")),
 			"saywatt stats"}

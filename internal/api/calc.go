@@ -9,13 +9,14 @@ import (
 
 	"saywatt/internal/export"
 	"saywatt/schema"
-	"saywatt/validate"
+	"saywatt/validate/calc"
+	"saywatt/validate/form"
 )
 
 // calculators lists them.
 func (a *api) calculators(c *call) error {
 	all := []export.CalculatorJSON{}
-	for _, x := range validate.Calculators() {
+	for _, x := range calc.All() {
 		all = append(all, export.CalculatorOf(x))
 	}
 	return c.send(struct {
@@ -24,8 +25,8 @@ func (a *api) calculators(c *call) error {
 }
 
 // named is the calculator of a call.
-func (c *call) calculator() (*validate.Calculator, error) {
-	x, ok := validate.CalculatorNamed(c.name)
+func (c *call) calculator() (*calc.Calculator, error) {
+	x, ok := calc.Named(c.name)
 	if !ok {
 		return nil, &refusal{status: http.StatusNotFound,
 			detail: fmt.Sprintf("there is no calculator %q; %scalc lists them", clip(c.name), Base)}
@@ -58,12 +59,12 @@ func (a *api) calculate(c *call) error {
 	if err != nil {
 		return err
 	}
-	var answers []*validate.Answer
+	var answers []*calc.Answer
 	var refused error // of some sets of a record
-	answers, err = work(c.r.Context(), a, func() ([]*validate.Answer, error) {
+	answers, err = work(c.r.Context(), a, func() ([]*calc.Answer, error) {
 		if record == nil {
 			one, err := x.Do(given)
-			return []*validate.Answer{one}, err
+			return []*calc.Answer{one}, err
 		}
 		r, err := recordOf(record)
 		if err != nil {
@@ -102,8 +103,8 @@ func each(err error) []error {
 
 // calculation reads inputs, as people type them or as records have them, and
 // a record.
-func calculation(x *validate.Calculator, body []byte) (given []validate.Given, record json.RawMessage, err error) {
-	inputs := map[string]validate.Input{}
+func calculation(x *calc.Calculator, body []byte) (given []calc.Given, record json.RawMessage, err error) {
+	inputs := map[string]calc.Input{}
 	for _, in := range x.Inputs() {
 		inputs[in.Name] = in
 	}
@@ -113,7 +114,7 @@ func calculation(x *validate.Calculator, body []byte) (given []validate.Given, r
 			return v.members(func(name string, v value) error {
 				in, ok := inputs[name]
 				if !ok {
-					return &validate.InputError{Calculator: x.Name, Input: name, Err: validate.ErrInputUnknown}
+					return &calc.InputError{Calculator: x.Name, Input: name, Err: calc.ErrInputUnknown}
 				}
 				g, err := give(in, v)
 				given = append(given, g)
@@ -132,12 +133,12 @@ func calculation(x *validate.Calculator, body []byte) (given []validate.Given, r
 }
 
 // give reads the value of an input.
-func give(in validate.Input, v value) (validate.Given, error) {
+func give(in calc.Input, v value) (calc.Given, error) {
 	switch {
 	case v.raw[0] == '"':
 		s, err := v.text()
 		if err != nil {
-			return validate.Given{}, err
+			return calc.Given{}, err
 		}
 		g, err := in.Give(s)
 		if err != nil {
@@ -146,19 +147,19 @@ func give(in validate.Input, v value) (validate.Given, error) {
 		}
 		return g, err
 	case in.Text:
-		return validate.Given{}, fmt.Errorf("want words, not %s", clip(string(v.raw)))
+		return calc.Given{}, fmt.Errorf("want words, not %s", clip(string(v.raw)))
 	case v.raw[0] == '{':
-		g := validate.Given{Input: in.Name, From: validate.FromGiven}
+		g := calc.Given{Input: in.Name, From: calc.FromGiven}
 		return g, json.Unmarshal(v.raw, &g.Quantity)
 	}
-	return validate.Given{}, fmt.Errorf(`want a quantity with its unit, "20 V" or {"value":20,"unit":"V"}, not %s`,
+	return calc.Given{}, fmt.Errorf(`want a quantity with its unit, "20 V" or {"value":20,"unit":"V"}, not %s`,
 		clip(string(v.raw)))
 }
 
 // recordOf reads the record of a calculation; one of a wrong form is refused.
 func recordOf(document []byte) (*schema.Record, error) {
 	found, r, err := checkDocument(document)
-	var form *validate.FormError
+	var form *form.Error
 	switch {
 	case errors.As(err, &form):
 		return nil, &refusal{status: http.StatusBadRequest, kind: kindBody, detail: "record: " + err.Error(),

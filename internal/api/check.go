@@ -7,6 +7,7 @@ import (
 
 	"saywatt/schema"
 	"saywatt/validate"
+	"saywatt/validate/form"
 )
 
 // noProof goes with findings, few or many.
@@ -50,7 +51,7 @@ func (a *api) check(c *call) error {
 // does not is the request's fault.
 func checkDocument(document []byte) ([]schema.Finding, *schema.Record, error) {
 	found, r, err := validate.CheckDocument(document)
-	var form *validate.FormError
+	var form *form.Error
 	if err != nil && !errors.As(err, &form) {
 		err = &refusal{status: http.StatusUnprocessableEntity, kind: kindRecord, detail: err.Error()}
 	}

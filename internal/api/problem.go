@@ -10,13 +10,14 @@ import (
 	"strings"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/archive"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/internal/typed"
 	"saywatt/normalize"
-	"saywatt/validate"
+	"saywatt/validate/calc"
+	"saywatt/validate/form"
 )
 
 // A Problem tells a program what went wrong: problem details, RFC 9457. Where
@@ -155,11 +156,11 @@ func refusalOf(err error) *refusal {
 		answer      *normalize.AnswerError
 		stray       normalize.StrayAnswers
 		names       *glossary.ParseError
-		form        *validate.FormError
-		input       *validate.InputError
+		form        *form.Error
+		input       *calc.InputError
 		spelling    *typed.Error
-		unoffered   *validate.RecordError
-		query       *archive.QueryError
+		unoffered   *calc.RecordError
+		query       *query.Error
 		unreadables = http.StatusUnprocessableEntity
 	)
 	switch {

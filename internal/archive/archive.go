@@ -11,6 +11,8 @@ import (
 	"sync"
 	"syscall"
 
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -27,17 +29,17 @@ const (
 type Archive struct {
 	dir     string
 	version string // of its form
-	store   store
-	journal journal
+	store   store.Records
+	journal store.Journal
 
-	checked checked
+	checked store.Checked
 	recent  recent
 	aside   aside
 
 	unfinished unfinished
 
 	mu       sync.Mutex // guards what follows
-	view     *view
+	view     *index.View
 	repaired error // what was wrong with an index that was made anew
 }
 
@@ -68,15 +70,15 @@ func Create(dir string) (*Archive, error) {
 		}
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, plainCause(err))
+		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, store.PlainCause(err))
 	}
-	if err := makeFolder(dir, filepath.Join(dir, "records")); err != nil {
-		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, plainCause(err))
+	if err := store.MakeFolder(dir, filepath.Join(dir, "records")); err != nil {
+		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, store.PlainCause(err))
 	}
 	if err := writeHead(dir); err != nil {
 		return nil, err
 	}
-	if err := syncDir(filepath.Dir(filepath.Clean(dir))); err != nil {
+	if err := store.SyncDir(filepath.Dir(filepath.Clean(dir))); err != nil {
 		return nil, err
 	}
 	return Open(dir)
@@ -110,7 +112,7 @@ func OpenDamaged(dir string) (*Archive, error) {
 		return nil, fmt.Errorf("%s: an archive is a folder, and this is a file", dir)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s: %s: %w", dir, headName, plainError(err))
+		return nil, fmt.Errorf("%s: %s: %w", dir, headName, store.PlainError(err))
 	}
 	var head struct{ Version string }
 	if err := json.Unmarshal(b, &head); err != nil {
@@ -120,8 +122,8 @@ func OpenDamaged(dir string) (*Archive, error) {
 	if head.Version != formatVersion && head.Version != plainVersion {
 		return nil, fmt.Errorf("%s: %w: %q, want %q", dir, errFormat, head.Version, formatVersion)
 	}
-	return &Archive{dir: dir, version: head.Version, store: store{dir},
-		journal: journal{filepath.Join(dir, journalName)}}, nil
+	return &Archive{dir: dir, version: head.Version, store: store.Records{Dir: dir},
+		journal: store.Journal{Path: filepath.Join(dir, store.JournalName)}}, nil
 }
 
 // headName is the file that says what the folder is.
@@ -130,33 +132,33 @@ const headName = "archive.json"
 // checkLog compares the log with what the index was made of, and where there is
 // neither, with the records.
 func (a *Archive) checkLog() error {
-	_, err := os.Stat(a.journal.path)
+	_, err := os.Stat(a.journal.Path)
 	missing := errors.Is(err, fs.ErrNotExist)
 	if err != nil && !missing {
-		return fmt.Errorf("%s: %s: %w", a.dir, journalName, plainError(err))
+		return fmt.Errorf("%s: %s: %w", a.dir, store.JournalName, store.PlainError(err))
 	}
-	if m, err := readManifest(a.dir); err == nil && m.Log > 0 && !missing {
-		size, err := a.journal.size()
+	if m, err := store.ReadManifest(a.dir); err == nil && m.Log > 0 && !missing {
+		size, err := a.journal.Size()
 		if err != nil {
-			return fmt.Errorf("%s: %s: %w", a.dir, journalName, plainError(err))
+			return fmt.Errorf("%s: %s: %w", a.dir, store.JournalName, store.PlainError(err))
 		}
 		if size < m.Log {
 			return fmt.Errorf("%s: %w: %s has %d bytes, and the index was made from %d; put it back from a copy, or "+
 				"\"saywatt reindex --restore\" goes on with what is left of it, and makes reviews of the other records",
-				a.dir, errLog, journalName, size, m.Log)
+				a.dir, errLog, store.JournalName, size, m.Log)
 		}
 	}
 	if !missing {
 		return nil
 	}
-	any, err := a.store.any()
+	any, err := a.store.Any()
 	if err != nil {
-		return fmt.Errorf("%s: the records: %w", a.dir, plainError(err))
+		return fmt.Errorf("%s: the records: %w", a.dir, store.PlainError(err))
 	}
 	if any {
 		return fmt.Errorf("%s: %w: %s is missing, and there are records; put it back from a copy, or "+
 			"\"saywatt reindex --restore\" makes reviews of them, without what was decided",
-			a.dir, errLog, journalName)
+			a.dir, errLog, store.JournalName)
 	}
 	return nil
 }
@@ -167,7 +169,7 @@ func (a *Archive) Close() error {
 	defer a.mu.Unlock()
 	var err error
 	if a.view != nil {
-		err = a.view.release()
+		err = a.view.Release()
 		a.view = nil
 	}
 	return errors.Join(err, a.aside.remove(false))
@@ -194,8 +196,8 @@ func (a *Archive) Dir() string { return a.dir }
 
 // Reviews lists the reviews by name, from the log of decisions, and what of it
 // cannot be read.
-func (a *Archive) Reviews() ([]*Review, []*Damage, error) {
-	size, err := a.journal.size()
+func (a *Archive) Reviews() ([]*Review, []*store.Damage, error) {
+	size, err := a.journal.Size()
 	if err != nil {
 		return nil, nil, err
 	}
@@ -209,7 +211,7 @@ func (a *Archive) Reviews() ([]*Review, []*Damage, error) {
 // Record returns the record of a review as it stands, decisions replayed.
 // Where its newest version is damaged, the one before is served, and the
 // damages tell.
-func (a *Archive) Record(name string) (*Review, *schema.Record, []*Damage, error) {
+func (a *Archive) Record(name string) (*Review, *schema.Record, []*store.Damage, error) {
 	rv, err := a.find(name)
 	if err != nil {
 		return nil, nil, nil, err
@@ -223,15 +225,15 @@ func (a *Archive) Record(name string) (*Review, *schema.Record, []*Damage, error
 
 // Decisions lists what was decided on the words of a review, in order, and
 // what of that cannot be read.
-func (a *Archive) Decisions(name string) ([]Decision, []*Damage, error) {
+func (a *Archive) Decisions(name string) ([]store.Decision, []*store.Damage, error) {
 	rv, err := a.find(name)
 	if err != nil {
 		return nil, nil, err
 	}
-	var all []Decision
-	var damages []*Damage
+	var all []store.Decision
+	var damages []*store.Damage
 	for _, at := range rv.lines {
-		d, err := a.journal.lineAt(at)
+		d, err := a.journal.LineAt(at)
 		if err != nil {
 			damages = append(damages, damageOf(err, name))
 			continue
@@ -244,9 +246,9 @@ func (a *Archive) Decisions(name string) ([]Decision, []*Damage, error) {
 // find looks a review up, in the index where that is up to date.
 func (a *Archive) find(name string) (*Review, error) {
 	if v, fresh := a.acquire(); v != nil {
-		defer v.release()
+		defer v.Release()
 		if fresh {
-			if rv := v.review(name); rv != nil {
+			if rv := reviewIn(v, name); rv != nil {
 				return rv, nil
 			}
 		}
@@ -265,13 +267,13 @@ func (a *Archive) find(name string) (*Review, error) {
 
 // current is the manifest of the index to use: that of the archive, or one
 // aside that knows more. nil where there is none.
-func (a *Archive) current(size int64) *manifest {
-	m, err := readManifest(a.dir)
-	if err == nil && m.Log == size && !m.changedSinceLeft(a) {
+func (a *Archive) current(size int64) *store.Manifest {
+	m, err := store.ReadManifest(a.dir)
+	if err == nil && m.Log == size && !m.ChangedSinceLeft(a.store) {
 		return m
 	}
 	if aside := a.aside.path(); aside != "" {
-		if other, err := readManifest(aside); err == nil {
+		if other, err := store.ReadManifest(aside); err == nil {
 			return other
 		}
 	}
@@ -283,8 +285,8 @@ func (a *Archive) current(size int64) *manifest {
 
 // acquire returns the opened index with a reference for the caller, and
 // whether it knows all decisions; nil where there is none that can be used.
-func (a *Archive) acquire() (v *view, fresh bool) {
-	size, err := a.journal.size()
+func (a *Archive) acquire() (v *index.View, fresh bool) {
+	size, err := a.journal.Size()
 	if err != nil {
 		return nil, false
 	}
@@ -294,30 +296,30 @@ func (a *Archive) acquire() (v *view, fresh bool) {
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if old := a.view; old == nil || old.manifest.Generation != m.Generation || old.manifest.base != m.base ||
-		old.broken.Load() {
+	if old := a.view; old == nil || old.Manifest.Generation != m.Generation || old.Manifest.Base != m.Base ||
+		old.Broken.Load() {
 		next, err := a.openGeneration(m)
 		if err != nil {
 			return nil, false
 		}
 		if a.view != nil {
-			a.view.release()
+			a.view.Release()
 		}
 		a.view = next
 	}
-	a.view.retain()
-	return a.view, a.view.manifest.Log == size && !a.view.manifest.changedSinceLeft(a)
+	a.view.Retain()
+	return a.view, a.view.Manifest.Log == size && !a.view.Manifest.ChangedSinceLeft(a.store)
 }
 
 // openGeneration opens what current.json names. Where a writer switched in
 // between, the files are gone and the next one is tried.
-func (a *Archive) openGeneration(m *manifest) (*view, error) {
+func (a *Archive) openGeneration(m *store.Manifest) (*index.View, error) {
 	for {
-		v, err := openView(m.base, m, &a.checked)
+		v, err := index.Open(m.Base, m, &a.checked)
 		if err == nil {
 			return v, nil
 		}
-		again, err2 := readManifest(m.base)
+		again, err2 := store.ReadManifest(m.Base)
 		if err2 != nil || again.Generation == m.Generation {
 			return nil, err
 		}

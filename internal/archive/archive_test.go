@@ -14,6 +14,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/typed"
 	"saywatt/schema"
 )
@@ -107,7 +109,7 @@ func TestSearchAgreesWithTheRecords(t *testing.T) {
 		r := generated(i)
 		subjects[i] = newSubject(&Review{Name: Name(r.Source.File), Added: day.AddDate(-i%3, 0, 0)}, r)
 	}
-	for _, query := range []string{
+	for _, asked := range []string{
 		"", "power >= 65 W", "capacitance 300..500 uF", "cell:21700 energy > 20 Wh", "protocol:UFCS", `protocol:UFCS level:"20 V 2.25 A"`, `level:"20 V 3 A"`,
 		"fuse 2.5A", "fuse 315mA", "fuse 0.315 A", `part:"fuse 2.5 A 250 V"`, `part:fuse`, `level:"PPS 3.3..21 V 3 A"`, `level:"3.3..21 V"`, "on resistance = 12 mOhm",
 		"MOSFET resistance < 7 mohm", "mosfet on_resistance 1.2..9.5 mΩ", "voltage 15 V", "level voltage 18 V", "level voltage > 16 V", "level voltage > 20 V",
@@ -118,25 +120,25 @@ func TestSearchAgreesWithTheRecords(t *testing.T) {
 		"temperature > -5 Cel", "power > 0 W", "package:x", "nothingatall", "fuse >= 2.5 A", "fuse > 2.5 A", "capacitor 82 uF", "cell capacity 2000..4000 mAh", "capacity > 1 Wh", "capacity > 1 C", "stray", "bulk capacitor 400 V", "measured voltage 10..100 mV",
 	} {
 		for i, a := range []*Archive{built, grown} {
-			got := search(t, a, Request{Query: query, Sort: "name", Limit: n})
+			got := search(t, a, Request{Query: asked, Sort: "name", Limit: n})
 			var want []string
-			parse := queryParser{Parts: func(w string) bool {
+			parse := query.Parser{Parts: func(w string) bool {
 				return slices.Contains([]string{"fuse", "mosfet", "thermistor", "ntc thermistor", "capacitor",
 					"bulk capacitor"}, w)
 			}}
-			q, err := parse.parse(query)
+			q, err := parse.Parse(asked)
 			if err != nil {
-				t.Fatalf("%s: %v", query, err)
+				t.Fatalf("%s: %v", asked, err)
 			}
 			for k, s := range subjects {
-				if s.holds(q.root) {
+				if s.holds(q.Root) {
 					want = append(want, fmt.Sprintf("review-%06d", k))
 				}
 			}
 			have := names(got)
 			slices.Sort(have)
 			if !slices.Equal(have, want) || got.Total != len(want) {
-				t.Errorf("index %d, %s (%s): %d found, %d hold\n%s", i, query, got.Understood, got.Total, len(want),
+				t.Errorf("index %d, %s (%s): %d found, %d hold\n%s", i, asked, got.Understood, got.Total, len(want),
 					cmp.Diff(want, have))
 			}
 		}
@@ -160,14 +162,14 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 		}
 		facts := facts(r)
 		f := &facts[rapid.IntRange(0, len(facts)-1).Draw(t, "fact")]
-		var query string
+		var asked string
 		switch {
-		case f.Quantity == nil && len(f.fields) > 0 && loadVocabulary().fields[f.fields[0]]:
-			query = f.fields[0] + `:"` + f.Text + `"`
+		case f.Quantity == nil && len(f.fields) > 0 && query.Known().Fields[f.fields[0]]:
+			asked = f.fields[0] + `:"` + f.Text + `"`
 		case f.Quantity == nil:
-			query = `"` + f.Text + `"`
-		case f.kind == numberKind:
-			query = f.Property + " = " + f.Quantity.Low.String()
+			asked = `"` + f.Text + `"`
+		case f.kind == query.NumberKind:
+			asked = f.Property + " = " + f.Quantity.Low.String()
 		default:
 			low, high, unit := f.Quantity.Low, f.Quantity.High, f.Quantity.Unit
 			u := rapid.SampledFrom(units).Draw(t, "unit").Unit
@@ -177,29 +179,29 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 				low, high, unit = l, h, u
 			}
 			if f.ofProduct && rapid.Bool().Draw(t, "subject") {
-				query = strings.ReplaceAll(f.kind, "_", " ") + " "
+				asked = strings.ReplaceAll(f.kind, "_", " ") + " "
 				if f.Property == ofRoom {
-					query = "ambient temperature "
+					asked = "ambient temperature "
 				}
 			}
-			query += low.String()
+			asked += low.String()
 			if f.Quantity.Range {
-				query += ".." + high.String()
+				asked += ".." + high.String()
 			}
-			query += " " + typed.Spell(unit)
+			asked += " " + typed.Spell(unit)
 		}
-		found, err := a.Search(Request{Query: query, Limit: 1000})
+		found, err := a.Search(Request{Query: asked, Limit: 1000})
 		if err != nil {
-			t.Fatalf("%s: %v", query, err)
+			t.Fatalf("%s: %v", asked, err)
 		}
 		if !slices.Contains(names(found), rv.Name) {
-			t.Fatalf("%s is not found by its own %s: %s (%s)", rv.Name, f.Path, query, found.Understood)
+			t.Fatalf("%s is not found by its own %s: %s (%s)", rv.Name, f.Path, asked, found.Understood)
 		}
 		if f.Heard != "" {
-			query = `"` + f.Heard + `"`
-			if found, err = a.Search(Request{Query: query, Limit: 1000}); err != nil ||
+			asked = `"` + f.Heard + `"`
+			if found, err = a.Search(Request{Query: asked, Limit: 1000}); err != nil ||
 				!slices.Contains(names(found), rv.Name) {
-				t.Fatalf("%s is not found by words heard: %s, %v", rv.Name, query, err)
+				t.Fatalf("%s is not found by words heard: %s, %v", rv.Name, asked, err)
 			}
 		}
 	})
@@ -246,7 +248,7 @@ func TestVersionsAreKept(t *testing.T) {
 		t.Errorf("newest: %+v %v", rv, err)
 	}
 	for _, hash := range []string{first.Record, second.Record} {
-		if _, err := a.store.get(hash); err != nil {
+		if _, err := a.store.Get(hash); err != nil {
 			t.Errorf("an old version is gone: %v", err)
 		}
 	}
@@ -353,7 +355,7 @@ func TestOneWriterManyReaders(t *testing.T) {
 	}
 	defer b.Close()
 	_, err = b.Begin()
-	var busy *BusyError
+	var busy *store.BusyError
 	if !errors.As(err, &busy) || !strings.Contains(err.Error(), fmt.Sprintf("process %d", os.Getpid())) {
 		t.Errorf("a second writer: %v", err)
 	}
@@ -519,11 +521,11 @@ func TestFactsOfASlimRecordAreTheSame(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, rv := range reviews {
-		whole, err := a.store.get(rv.Record)
+		whole, err := a.store.Get(rv.Record)
 		if err != nil {
 			t.Fatal(err)
 		}
-		slim, err := a.store.getFacts(rv.Record)
+		slim, err := a.store.GetFacts(rv.Record)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -562,10 +564,11 @@ func (w *Writer) settle(name string, number int, q *schema.Quantity, who, note s
 	if s == nil {
 		return fmt.Errorf("%s: there is no quantity %d", name, number)
 	}
-	d := &Decision{When: when.UTC(), Who: who, Act: ActSettled, Review: name, Source: r.Source.SHA256, Span: &s.Span,
+	d := &store.Decision{When: when.UTC(), Who: who, Act: store.ActSettled, Review: name, Source: r.Source.SHA256,
+		Span:  &s.Span,
 		Heard: s.Heard, Quantity: q, Note: note}
 	if q == nil {
-		d.Act = ActReopened
+		d.Act = store.ActReopened
 	}
 	return w.append(d)
 }

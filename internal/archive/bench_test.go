@@ -18,6 +18,9 @@ import (
 	"github.com/blevesearch/bleve/v2/analysis/analyzer/simple"
 	"github.com/blevesearch/bleve/v2/mapping"
 
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -43,19 +46,19 @@ func shareIndexed(b *testing.B, n, from, step int) *Archive {
 		}
 	}
 	finish(b, w)
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err != nil {
 		b.Fatal(err)
 	}
-	next, err := nextGeneration(a.dir)
+	next, err := store.NextGeneration(a.dir)
 	if err != nil {
 		b.Fatal(err)
 	}
-	m := &manifest{Version: indexVersion, Generation: next, Log: size}
-	if err := os.MkdirAll(m.dir(a.dir), 0o755); err != nil {
+	m := &store.Manifest{Version: store.IndexVersion, Generation: next, Log: size}
+	if err := os.MkdirAll(m.Dir(a.dir), 0o755); err != nil {
 		b.Fatal(err)
 	}
-	bw := buildWriter{path: m.dir(a.dir), prefix: indexDir(a.dir)}
+	bw := index.Builder{Path: m.Dir(a.dir), Prefix: store.IndexDir(a.dir)}
 	known := map[string]*Review{}
 	all, _, err := a.Reviews()
 	if err != nil {
@@ -73,17 +76,17 @@ func shareIndexed(b *testing.B, n, from, step int) *Archive {
 		} else {
 			rv.Record = all[i%len(all)].Record // a record of another, to have one to read
 		}
-		if err := bw.add(newDocument(rv, r)); err != nil {
+		if err := bw.Add(newDocument(rv, r)); err != nil {
 			b.Fatal(err)
 		}
 	}
-	if err := bw.close(); err != nil {
+	if err := bw.Close(); err != nil {
 		b.Fatal(err)
 	}
-	if err := m.seal(a.dir, nil, &a.checked); err != nil {
+	if err := m.Seal(a.dir, nil, &a.checked); err != nil {
 		b.Fatal(err)
 	}
-	if err := m.publish(a.dir); err != nil {
+	if err := m.Publish(a.dir); err != nil {
 		b.Fatal(err)
 	}
 	return a
@@ -141,22 +144,22 @@ func BenchmarkBuild(b *testing.B) {
 			b.ReportMetric(float64(n*b.N)/b.Elapsed().Seconds(), "docs/s")
 		})
 	}
-	ours := func(b *testing.B, dir string, made func(i int) *document) {
-		w := buildWriter{path: filepath.Join(dir, "1"), prefix: dir}
-		if err := os.Mkdir(w.path, 0o755); err != nil {
+	ours := func(b *testing.B, dir string, made func(i int) *index.Document) {
+		w := index.Builder{Path: filepath.Join(dir, "1"), Prefix: dir}
+		if err := os.Mkdir(w.Path, 0o755); err != nil {
 			b.Fatal(err)
 		}
-		err := ordered(n, made, func(_ int, d *document) error { return w.add(d) })
-		if err := errors.Join(err, w.close()); err != nil {
+		err := ordered(n, made, func(_ int, d *index.Document) error { return w.Add(d) })
+		if err := errors.Join(err, w.Close()); err != nil {
 			b.Fatal(err)
 		}
 	}
 	run("saywatt", func(b *testing.B, dir string) {
-		ours(b, dir, func(i int) *document { return newDocument(review(i)) })
+		ours(b, dir, func(i int) *index.Document { return newDocument(review(i)) })
 	})
 	run("bleve", func(b *testing.B, dir string) {
 		w, err := bleve.NewBuilder(filepath.Join(dir, "1"), plainMapping(),
-			map[string]any{"buildPathPrefix": dir, "batchSize": buildBatch})
+			map[string]any{"buildPathPrefix": dir, "batchSize": index.BuildBatch})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -170,14 +173,15 @@ func BenchmarkBuild(b *testing.B) {
 			b.Fatal(err)
 		}
 	})
-	made := make([]*document, len(records))
+	made := make([]*index.Document, len(records))
 	for i := range made {
 		made[i] = newDocument(review(i))
 	}
 	run("documents-made-before", func(b *testing.B, dir string) {
-		ours(b, dir, func(i int) *document {
+		ours(b, dir, func(i int) *index.Document {
 			d := made[i%len(made)]
-			return &document{id: fmt.Sprintf("%s-%d", d.id, i), fields: slices.Clone(d.fields), bytes: d.bytes}
+			return &index.Document{Name: fmt.Sprintf("%s-%d", d.Name, i), Fields: slices.Clone(d.Fields),
+				Bytes: d.Bytes}
 		})
 	})
 }
@@ -192,15 +196,15 @@ func plainMapping() *mapping.IndexMappingImpl {
 	text := bleve.NewTextFieldMapping()
 	text.Store, text.IncludeInAll, text.IncludeTermVectors, text.DocValues = false, false, true, false
 	d.AddFieldMappingsAt("text", text)
-	for f := range loadVocabulary().fields {
+	for f := range query.Known().Fields {
 		k := bleve.NewKeywordFieldMapping()
 		k.Store, k.IncludeInAll, k.IncludeTermVectors = false, false, false
 		d.AddFieldMappingsAt(f, k)
 	}
-	for _, p := range loadVocabulary().properties {
+	for _, p := range query.Known().Properties {
 		x := bleve.NewNumericFieldMapping()
 		x.Store, x.IncludeInAll, x.DocValues = false, false, false
-		d.AddFieldMappingsAt("n "+p.path, x)
+		d.AddFieldMappingsAt("n "+p.Path, x)
 	}
 	m.DefaultMapping = d
 	return m
@@ -278,7 +282,7 @@ func BenchmarkSearch(b *testing.B) {
 			runtime.GC()
 			runtime.ReadMemStats(&m)
 			b.ReportMetric(float64(m.HeapAlloc)/(1<<20), "heap-MB")
-			b.ReportMetric(float64(folderSize(b, indexDir(a.dir)))/float64(*archiveSize), "disk-B/rec")
+			b.ReportMetric(float64(folderSize(b, store.IndexDir(a.dir)))/float64(*archiveSize), "disk-B/rec")
 			fresh.Close()
 			b.StartTimer()
 		}
@@ -333,13 +337,13 @@ func BenchmarkAdd(b *testing.B) {
 	slices.Sort(times)
 	b.ReportMetric(float64(times[n/2].Microseconds())/1000, "p50-ms")
 	b.ReportMetric(float64(times[n*99/100].Microseconds())/1000, "p99-ms")
-	segments, _ := filepath.Glob(filepath.Join(indexDir(a.dir), "*", "*.zap"))
+	segments, _ := filepath.Glob(filepath.Join(store.IndexDir(a.dir), "*", "*.zap"))
 	b.ReportMetric(float64(len(segments)), "segments")
 }
 
 func BenchmarkParse(b *testing.B) {
 	for b.Loop() {
-		if _, err := (queryParser{}).parse(`protocol:UFCS level:"20 V 2.25 A" power >= 65 W or not (charger glim*)`); err != nil {
+		if _, err := (query.Parser{}).Parse(`protocol:UFCS level:"20 V 2.25 A" power >= 65 W or not (charger glim*)`); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -88,7 +88,7 @@ func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {
 		if path == "" || c.Path != path || len(rec.Source.Parts) > 0 {
 			continue
 		}
-		was, err := w.a.store.getFacts(c.Record)
+		was, err := w.a.store.GetFacts(c.Record)
 		return err == nil && len(was.Source.Parts) > 0 // what cannot be read is reported elsewhere
 	}
 	return false
@@ -121,7 +121,7 @@ func (w *Writer) copied(r *Review, rec *schema.Record) *captions {
 // alike reports whether a record in the store is another but for what its files
 // are called: how that is hangs on the folder that they were named from.
 func (w *Writer) alike(hash string, rec *schema.Record) bool {
-	old, err := w.a.store.get(hash)
+	old, err := w.a.store.Get(hash)
 	if err != nil || len(old.Source.Parts) != len(rec.Source.Parts) {
 		return false
 	}

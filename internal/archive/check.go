@@ -7,58 +7,48 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+
+	"saywatt/internal/archive/store"
 )
-
-// errOrphan is the damage of a record that no line of the log names, and whose
-// captions are those of no review: what it says stands nowhere else.
-var errOrphan = errors.New("no line of " + journalName + " names it")
-
-// errLeft is the damage of a record that no line of the log names, and whose
-// captions the log knows by another record.
-var errLeft = errors.New("no line of " + journalName + " names it, and the log has another record of the same captions")
-
-// errUnnamed is the damage of either where lines of the log cannot be read: one of
-// them may name it.
-var errUnnamed = errors.New("no line of " + journalName + " that can be read names it")
 
 // Check reads everything that the archive holds and lists what is damaged,
 // and records that no line of the log names.
-func (a *Archive) Check() ([]*Damage, error) {
+func (a *Archive) Check() ([]*store.Damage, error) {
 	log, err := a.ledger()
 	if err != nil {
 		return nil, err
 	}
-	hashes, err := a.store.hashes()
+	hashes, err := a.store.Hashes()
 	if err != nil {
 		return nil, err
 	}
 	damages := log.damages
-	left, orphan := errLeft, errOrphan
+	left, orphan := store.ErrLeft, store.ErrOrphan
 	if len(log.damages) > 0 {
-		left, orphan = errUnnamed, errUnnamed
+		left, orphan = store.ErrUnnamed, store.ErrUnnamed
 	}
 	there := map[string]bool{}
 	for _, hash := range hashes {
 		there[hash] = true
-		rec, err := a.store.get(hash)
+		rec, err := a.store.Get(hash)
 		_, named := log.records[hash]
 		switch {
 		case err != nil:
 			damages = append(damages, damageOf(err, log.records[hash]))
 		case named:
 		case log.sources[rec.Source.SHA256]:
-			damages = append(damages, &Damage{File: a.store.there(hash), Err: left})
+			damages = append(damages, &store.Damage{File: a.store.There(hash), Err: left})
 		default:
-			damages = append(damages, &Damage{File: a.store.there(hash), Err: orphan})
+			damages = append(damages, &store.Damage{File: a.store.There(hash), Err: orphan})
 		}
 	}
 	for hash, review := range log.records {
-		if !there[hash] && isHash(hash) {
-			damages = append(damages, &Damage{File: a.store.name(hash), Review: review,
-				Err: plainError(os.ErrNotExist)})
+		if !there[hash] && store.IsHash(hash) {
+			damages = append(damages, &store.Damage{File: a.store.Name(hash), Review: review,
+				Err: store.PlainError(os.ErrNotExist)})
 		}
 	}
-	sortDamages(damages)
+	store.SortDamages(damages)
 	return damages, nil
 }
 
@@ -66,22 +56,22 @@ func (a *Archive) Check() ([]*Damage, error) {
 type ledger struct {
 	records map[string]string // reviews, by the record
 	sources map[string]bool   // captions, by their SHA-256
-	damages []*Damage         // lines that cannot be read
+	damages []*store.Damage   // lines that cannot be read
 }
 
 // ledger reads the log for the records that it names.
 func (a *Archive) ledger() (*ledger, error) {
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err != nil {
 		return nil, err
 	}
 	l := &ledger{records: map[string]string{}, sources: map[string]bool{}}
-	err = a.journal.each(0, size, func(d *Decision, _ int64) {
-		if d.Act == ActAdded {
+	err = a.journal.Each(0, size, func(d *store.Decision, _ int64) {
+		if d.Act == store.ActAdded {
 			l.records[d.Record] = d.Review
 			l.sources[d.Source] = d.Source != ""
 		}
-	}, func(d *Damage) { l.damages = append(l.damages, d) })
+	}, func(d *store.Damage) { l.damages = append(l.damages, d) })
 	return l, err
 }
 
@@ -95,11 +85,11 @@ var errUnsure = errors.New("the log is damaged, so nobody can tell which records
 // short names it no more, and nothing else says what it does ([Archive.Restore]).
 // Where a line of the log cannot be read, nothing is removed: errUnsure.
 func (a *Archive) Sweep() (removed []string, err error) {
-	l, err := takeLock(a.dir)
+	l, err := store.TakeLock(a.dir)
 	if err != nil {
 		return nil, err
 	}
-	defer func() { err = errors.Join(err, l.release()) }()
+	defer func() { err = errors.Join(err, l.Release()) }()
 	log, err := a.ledger()
 	if err != nil {
 		return nil, err
@@ -108,7 +98,7 @@ func (a *Archive) Sweep() (removed []string, err error) {
 		return nil, errUnsure
 	}
 	current := ""
-	if m, err := readManifest(a.dir); err == nil {
+	if m, err := store.ReadManifest(a.dir); err == nil {
 		current = strconv.Itoa(m.Generation)
 	}
 	remove := func(path string) error {
@@ -125,16 +115,16 @@ func (a *Archive) Sweep() (removed []string, err error) {
 		switch {
 		case err != nil:
 			return err
-		case !d.IsDir() && strings.HasPrefix(d.Name(), newPrefix):
+		case !d.IsDir() && strings.HasPrefix(d.Name(), store.NewPrefix):
 			return remove(path)
-		case d.IsDir() && filepath.Dir(path) == indexDir(a.dir) && d.Name() != current && current != "":
+		case d.IsDir() && filepath.Dir(path) == store.IndexDir(a.dir) && d.Name() != current && current != "":
 			if err := remove(path); err != nil {
 				return err
 			}
 			return fs.SkipDir
 		}
-		hash := strings.TrimSuffix(strings.TrimSuffix(d.Name(), packed), unpacked)
-		if !d.IsDir() && isHash(hash) && strings.HasPrefix(path, filepath.Join(a.dir, "records")) &&
+		hash := strings.TrimSuffix(strings.TrimSuffix(d.Name(), store.Packed), store.Unpacked)
+		if !d.IsDir() && store.IsHash(hash) && strings.HasPrefix(path, filepath.Join(a.dir, "records")) &&
 			a.needless(hash, log) {
 			return remove(path)
 		}
@@ -149,9 +139,9 @@ func (a *Archive) needless(hash string, log *ledger) bool {
 	if _, named := log.records[hash]; named {
 		return false
 	}
-	if info, err := os.Stat(a.store.path(a.store.there(hash))); err == nil && info.Size() == 0 {
+	if info, err := os.Stat(a.store.Path(a.store.There(hash))); err == nil && info.Size() == 0 {
 		return true
 	}
-	rec, err := a.store.get(hash)
+	rec, err := a.store.Get(hash)
 	return err == nil && log.sources[rec.Source.SHA256]
 }

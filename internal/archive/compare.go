@@ -6,6 +6,9 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -14,7 +17,7 @@ type Comparison struct {
 	Reviews []*Review
 	Rows    []Row    // those that differ first, each part in the order of the record
 	Common  []string // part numbers that all of them have
-	Damages []*Damage
+	Damages []*store.Damage
 }
 
 // Row is one property of all of them.
@@ -89,7 +92,7 @@ var sections = []string{"product", "size", "power", "levels", "battery", "cable"
 
 // cell is the place for one review in the row of a section and label.
 func (t *aligner) cell(i int, section, label string) *Cell {
-	key := section + sep + label
+	key := section + index.Sep + label
 	r := t.rows[key]
 	if r == nil {
 		r = &Row{Section: section, Label: label, Cells: make([]Cell, t.n)}
@@ -226,7 +229,7 @@ func (t *aligner) record(i int, r *schema.Record) {
 func indexOf(path string) (name string, n int) {
 	name, rest, _ := strings.Cut(path, "[")
 	for _, c := range rest {
-		if !digit(c) {
+		if !query.IsDigit(c) {
 			break
 		}
 		n = 10*n + int(c-'0')
@@ -391,7 +394,7 @@ func significant(d schema.Decimal, n int) schema.Decimal {
 	if d.IsZero() {
 		return d
 	}
-	spelled := sortable(d)
+	spelled := index.Sortable(d)
 	exponent := 0
 	for _, c := range spelled[1:4] {
 		exponent = 10*exponent + int(c-'0')

@@ -12,6 +12,9 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/store"
 )
 
 // writerDir tells a copy of the test binary to write to an archive until it
@@ -90,7 +93,7 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 		}()
 		for s := bufio.NewScanner(out); s.Scan(); {
 			// A line that was cut by the kill has no whole hash.
-			if f := strings.Fields(s.Text()); len(f) == 3 && isHash(f[2]) {
+			if f := strings.Fields(s.Text()); len(f) == 3 && store.IsHash(f[2]) {
 				acknowledged[f[0]+" "+f[1]] = f[2]
 			}
 		}
@@ -107,16 +110,16 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer a.Close()
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err != nil {
 		t.Fatal(err)
 	}
 	logged := map[string]string{}
 	newest := map[string]string{}
-	err = a.journal.each(0, size, func(d *Decision, _ int64) {
+	err = a.journal.Each(0, size, func(d *store.Decision, _ int64) {
 		logged[fmt.Sprintf("%s %d", d.Review, d.Version)] = d.Record
 		newest[d.Review] = d.Record
-	}, func(d *Damage) { t.Errorf("damaged line: %v", d) })
+	}, func(d *store.Damage) { t.Errorf("damaged line: %v", d) })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,7 +127,7 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 		if logged[what] != hash {
 			t.Errorf("%s was acknowledged as %s, the log has %q", what, hash, logged[what])
 		}
-		if _, err := a.store.get(hash); err != nil {
+		if _, err := a.store.Get(hash); err != nil {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
@@ -143,7 +146,7 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 	}
 	orphans := 0
 	for _, d := range damages {
-		if !errors.Is(d, errOrphan) && !errors.Is(d, errLeft) {
+		if !errors.Is(d, store.ErrOrphan) && !errors.Is(d, store.ErrLeft) {
 			t.Errorf("%v", d)
 		}
 		orphans++
@@ -154,13 +157,13 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 // Half a line at the end was never acknowledged: the next writer cuts it off.
 func TestHalfALineIsCutOff(t *testing.T) {
 	a := filled(t, 2)
-	path := filepath.Join(a.dir, journalName)
+	path := filepath.Join(a.dir, store.JournalName)
 	whole, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, cut := range []int{1, 20, 200, 1900} { // the last is longer than what is written next
-		line, err := appendLine(nil, &Decision{When: day, Act: ActAdded, Review: "half", Version: 1,
+		line, err := store.AppendLine(nil, &store.Decision{When: day, Act: store.ActAdded, Review: "half", Version: 1,
 			Record: strings.Repeat("a", 64), Note: strings.Repeat("n", 2000)})
 		if err != nil {
 			t.Fatal(err)
@@ -225,9 +228,9 @@ func TestDamagedRecordsAreToldAndTheRestServed(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			file := a.store.name(rv.Record)
+			file := a.store.Name(rv.Record)
 			damage(t, filepath.Join(a.dir, file), change)
-			reports := func(all []*Damage) bool {
+			reports := func(all []*store.Damage) bool {
 				for _, d := range all {
 					if d.File == file && d.Review == "review-000003" {
 						return true
@@ -276,7 +279,7 @@ func TestOlderVersionIsServedForADamagedOne(t *testing.T) {
 		t.Fatal(err)
 	}
 	finish(t, w)
-	damage(t, filepath.Join(a.dir, a.store.name(added.Record)), flip(99))
+	damage(t, filepath.Join(a.dir, a.store.Name(added.Record)), flip(99))
 	_, got, damages, err := a.Record("review-000000")
 	if err != nil || got.Product.Model != generated(0).Product.Model || len(damages) != 1 {
 		t.Errorf("model %q, damages %v, %v", got.Product.Model, damages, err)
@@ -286,10 +289,10 @@ func TestOlderVersionIsServedForADamagedOne(t *testing.T) {
 // A damaged line of the log is reported by number, and the others are served.
 func TestDamagedLineOfTheLog(t *testing.T) {
 	a := filled(t, 5)
-	damage(t, filepath.Join(a.dir, journalName), flip(30))
+	damage(t, filepath.Join(a.dir, store.JournalName), flip(30))
 	reviews, damages, err := a.Reviews()
 	if err != nil || len(reviews) != 4 || len(damages) != 1 || damages[0].Line != 1 ||
-		!errors.Is(damages[0], errChecksum) {
+		!errors.Is(damages[0], store.ErrChecksum) {
 		t.Errorf("%d reviews, %v, %v", len(reviews), damages, err)
 	}
 	all, err := a.Check()
@@ -302,18 +305,20 @@ func TestDamagedLineOfTheLog(t *testing.T) {
 func TestBrokenIndexIsRebuilt(t *testing.T) {
 	segment := func(t *testing.T, a *Archive, pattern string) string {
 		t.Helper()
-		found, err := filepath.Glob(filepath.Join(indexDir(a.dir), "*", pattern))
+		found, err := filepath.Glob(filepath.Join(store.IndexDir(a.dir), "*", pattern))
 		if err != nil || len(found) == 0 {
 			t.Fatalf("no %s: %v", pattern, err)
 		}
 		return found[0]
 	}
 	for name, breakIt := range map[string]func(t *testing.T, a *Archive){
-		"gone":             func(t *testing.T, a *Archive) { os.RemoveAll(indexDir(a.dir)) },
-		"manifest gone":    func(t *testing.T, a *Archive) { os.Remove(filepath.Join(indexDir(a.dir), "current.json")) },
-		"manifest garbage": func(t *testing.T, a *Archive) { damage(t, filepath.Join(indexDir(a.dir), "current.json"), truncate) },
+		"gone":          func(t *testing.T, a *Archive) { os.RemoveAll(store.IndexDir(a.dir)) },
+		"manifest gone": func(t *testing.T, a *Archive) { os.Remove(filepath.Join(store.IndexDir(a.dir), "current.json")) },
+		"manifest garbage": func(t *testing.T, a *Archive) {
+			damage(t, filepath.Join(store.IndexDir(a.dir), "current.json"), truncate)
+		},
 		"other version": func(t *testing.T, a *Archive) {
-			damage(t, filepath.Join(indexDir(a.dir), "current.json"), otherVersion)
+			damage(t, filepath.Join(store.IndexDir(a.dir), "current.json"), otherVersion)
 		},
 		"segment gone":      func(t *testing.T, a *Archive) { os.Remove(segment(t, a, "*.zap")) },
 		"segment truncated": func(t *testing.T, a *Archive) { damage(t, segment(t, a, "*.zap"), truncate) },
@@ -334,7 +339,7 @@ func TestBrokenIndexIsRebuilt(t *testing.T) {
 				" ") {
 				t.Errorf("found %v, want %v", got, want)
 			}
-			if m, err := readManifest(b.dir); err != nil || m.check(b.dir, &checked{}) != nil {
+			if m, err := store.ReadManifest(b.dir); err != nil || m.Check(b.dir, &store.Checked{}) != nil {
 				t.Errorf("the index was not made again: %v", err)
 			}
 			if reported, harmless := b.Repaired() != nil, strings.Contains(name, "gone") && name != "segment gone" ||
@@ -346,14 +351,14 @@ func TestBrokenIndexIsRebuilt(t *testing.T) {
 }
 
 func otherVersion(b []byte) []byte {
-	return []byte(strings.Replace(string(b), indexVersion, "saywatt/index/0", 1))
+	return []byte(strings.Replace(string(b), store.IndexVersion, "saywatt/index/0", 1))
 }
 
 // A panic inside the index is an error with a cause, and makes it again.
 func TestPanicInsideTheIndexIsCaught(t *testing.T) {
 	a := filled(t, 2)
 	calls := 0
-	_, err := a.with(func(v *view) error {
+	_, err := a.with(func(v *index.View) error {
 		if calls++; calls == 1 {
 			panic("index out of range")
 		}
@@ -412,7 +417,7 @@ func TestReadersWhileOneWrites(t *testing.T) {
 		var w *Writer
 		for {
 			var err error
-			var busy *BusyError
+			var busy *store.BusyError
 			if w, err = a.Begin(); err == nil {
 				break
 			} else if !errors.As(err, &busy) { // a reader may be catching up

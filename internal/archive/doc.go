@@ -96,44 +96,9 @@
 // of a few leading digits and of the edges. Sets of documents are bitmaps, so
 // and, or, not, counting facets and sorting cost little whatever is found.
 //
-// # The query language
+// # The packages
 //
-//	query     = and { "or" and }
-//	and       = unary { [ "and" ] unary }
-//	unary     = "not" unary | atom
-//	atom      = "(" query ")" | condition | field | phrase | word
-//	condition = [ subject [ ":" ] ] interval
-//	subject   = group [ property ] | property
-//	interval  = ( "<" | "<=" | ">" | ">=" | "=" ) quantity | quantity [ ".." quantity ]
-//	quantity  = number [ unit ]
-//	field     = name ":" ( word | phrase )
-//	phrase    = `"` { any | `\"` | `\\` } `"`
-//	word      = a run of other characters, "*" at its end for any ending
-//
-// Terms beside each other must all hold. "and", "or" and "not" are words of
-// the language in any case; quote them to search for them.
-//
-// A condition holds where some value of the subject meets the interval; a
-// range said ("3.3 to 21 volts") meets an interval that it shares a value
-// with. A property is a kind of quantity or a property as records have it
-// (power, efficiency, on resistance); a group is a place of the record (level,
-// cell, pack, rated, cable, body, claim, measured) or a kind of part (fuse,
-// MOSFET, bulk capacitor). A kind of part answers to its last words too: a
-// bulk capacitor is a capacitor. Where no power was said of a level, that of its
-// voltage times its current counts. Without a subject any value said counts, also
-// one that found no place, and the power of a level. A number without unit is a condition only after a
-// comparison or a property counted without one; elsewhere it is a word: 21700.
-//
-// Units are symbols, UCUM codes or names, converted exactly; spellings that
-// mean one thing only are taken in any case (internal/typed). The field
-// names stand in tables/fields.tsv, properties and groups in
-// tables/subjects.tsv. level:"20 V 2.25 A" and part:"fuse 2.5 A 250 V" want
-// all of it in one level or part.
-//
-// A word or name that nothing is called by is searched for by near spellings
-// among names (one letter off from four letters on, two from eight), and the
-// answer says so. A query that cannot be read is a [QueryError] with its place.
-//
-// A phrase of three and more words is found by its pairs of neighbours. Where
-// those occur apart the review counts in the total, but is not listed.
+// This package is what others use: whose review a record is, what a record says, how
+// a query is evaluated over it. Below it, store has the files of the folder, index the
+// segments of bleve, and query reads what people search for: the grammar is in its doc.
 package archive

@@ -1,37 +1,15 @@
 package archive
 
 import (
-	"bytes"
 	"cmp"
 	"slices"
 	"strconv"
 	"strings"
 
-	index "github.com/blevesearch/bleve_index_api"
-
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/schema"
-)
-
-// The fields of the index; doc.go says what each holds.
-const (
-	fieldWords   = "w"
-	fieldNames   = "f"
-	fieldValues  = "v"
-	fieldRanges  = "r"
-	fieldItems   = "i"
-	fieldColumns = "c"
-	fieldStored  = "s" // an indexed review as JSON, to show without its record
-	fieldOpen    = "o" // its readings that wait for a person, as JSON
-)
-
-// Separators inside terms; no text has them, since words are letters and
-// digits.
-const (
-	sep        = "\x1f"
-	bucketMark = "\x1fb"
-	numberMark = "\x1fn"
-	placeMark  = "\x1fp" // and the doubt of the place, as a digit
 )
 
 // Bounds of what one review may put into the index.
@@ -40,52 +18,12 @@ const (
 	maxItem = 12 // elements of a level or part that are paired
 )
 
-// terms gathers the terms of one field of one document, in the form that the
-// index wants. Terms are put together in one buffer, so that those already
-// there cost nothing.
-type terms struct {
-	name        string
-	frequencies index.TokenFrequencies
-	slab        []index.TokenFreq
-	term        []byte
-	bytes       uint64
-}
-
-// newTerms makes a set for about so many terms.
-func newTerms(name string, about int) *terms {
-	return &terms{name: name, frequencies: make(index.TokenFrequencies, about)}
-}
-
-// add adds a term, given in parts.
-func (t *terms) add(parts ...string) {
-	t.term = t.term[:0]
-	for _, p := range parts {
-		t.term = append(t.term, p...)
-	}
-	if _, there := t.frequencies[string(t.term)]; there {
-		return
-	}
-	if len(t.slab) == 0 {
-		t.slab = make([]index.TokenFreq, 128)
-	}
-	f := &t.slab[0]
-	t.slab = t.slab[1:]
-	f.Term = bytes.Clone(t.term)
-	t.frequencies[string(t.term)] = f
-	t.bytes += uint64(len(t.term))
-}
-
-// document is what the index holds of one review.
-type document struct {
-	id     string
-	fields []index.Field
-	bytes  uint64
-}
-
 // newDocument makes the document of a review from its record.
-func newDocument(rv *Review, r *schema.Record) *document {
-	b := builder{newTerms(fieldWords, 600), newTerms(fieldNames, 200), newTerms(fieldValues, 400),
-		newTerms(fieldRanges, 16), newTerms(fieldItems, 200), newTerms(fieldColumns, 24)}
+func newDocument(rv *Review, r *schema.Record) *index.Document {
+	b := builder{index.NewTerms(index.FieldWords, 600), index.NewTerms(index.FieldNames, 200),
+		index.NewTerms(index.FieldValues, 400),
+		index.NewTerms(index.FieldRanges, 16), index.NewTerms(index.FieldItems, 200),
+		index.NewTerms(index.FieldColumns, 24)}
 	facts := facts(r)
 	for i := range facts {
 		b.fact(&facts[i])
@@ -95,27 +33,26 @@ func newDocument(rv *Review, r *schema.Record) *document {
 	b.name("name", rv.Given)
 	b.text(rv.Given)
 	for _, c := range columns(rv, r, facts) {
-		b.columns.add(c.name, sep, c.value)
+		b.columns.Add(c.name, index.Sep, c.value)
 		if c.name == "class" || c.name == "year" || c.name == "status" {
 			b.name(c.name, c.value)
 		}
 	}
 	b.itemPairs(r, facts)
-	d := &document{id: rv.Name}
-	for _, t := range []*terms{b.words, b.names, b.values, b.ranges, b.items, b.columns} {
-		d.fields = append(d.fields, &termsField{t.name, t.frequencies, t.bytes})
-		d.bytes += t.bytes
+	d := index.NewDocument(rv.Name)
+	for _, t := range []*index.Terms{b.words, b.names, b.values, b.ranges, b.items, b.columns} {
+		d.Take(t)
 	}
-	d.fields = append(d.fields, &storedField{fieldStored, rv.stored()})
+	d.Keep(index.FieldStored, rv.stored())
 	if open := storedOpen(r); open != nil {
-		d.fields = append(d.fields, &storedField{fieldOpen, open})
+		d.Keep(index.FieldOpen, open)
 	}
 	return d
 }
 
 // builder gathers terms.
 type builder struct {
-	words, names, values, ranges, items, columns *terms
+	words, names, values, ranges, items, columns *index.Terms
 }
 
 func (b *builder) fact(f *Fact) {
@@ -159,12 +96,12 @@ func partName(path string) bool {
 
 // text adds words and pairs of neighbours.
 func (b *builder) text(s string) {
-	runs(s, 2, func(run string) { b.words.add(run) })
+	query.Runs(s, 2, func(run string) { b.words.Add(run) })
 }
 
 // name adds every run of words of a value under a field.
 func (b *builder) name(field, value string) {
-	runs(value, maxRun, func(run string) { b.names.add(field, sep, run) })
+	query.Runs(value, maxRun, func(run string) { b.names.Add(field, index.Sep, run) })
 }
 
 // value adds a quantity under each of its paths.
@@ -175,11 +112,11 @@ func (b *builder) value(f *Fact) {
 			dot = ""
 		}
 		if f.Quantity.Range {
-			b.ranges.add(group, dot, name, sep, f.low, sep, f.high)
+			b.ranges.Add(group, dot, name, index.Sep, f.low, index.Sep, f.high)
 			return
 		}
-		b.values.add(group, dot, name, numberMark, f.low)
-		b.values.add(group, dot, name, bucketMark, bucket(f.low))
+		b.values.Add(group, dot, name, index.NumberMark, f.low)
+		b.values.Add(group, dot, name, index.BucketMark, index.Bucket(f.low))
 	})
 }
 
@@ -204,7 +141,7 @@ func (b *builder) places(facts []Fact) {
 	}
 	for key, d := range surest { // a set: their order is the index's
 		if d != schema.PlaceSure {
-			b.values.add(key[0], placeMark, strconv.Itoa(int(d)), key[1])
+			b.values.Add(key[0], index.PlaceMark, strconv.Itoa(int(d)), key[1])
 		}
 	}
 }
@@ -232,14 +169,14 @@ func (b *builder) itemPairs(r *schema.Record, facts []Fact) {
 				own = append(own, facts[j].kind+"="+facts[j].low+"_"+facts[j].high)
 			}
 			for _, name := range itemWords(r, kind, n) {
-				b.items.add(kind, sep, name)
+				b.items.Add(kind, index.Sep, name)
 				for x := range own {
-					b.items.add(kind, sep, name, sep, own[x])
+					b.items.Add(kind, index.Sep, name, index.Sep, own[x])
 				}
 			}
 			for x := range own {
 				for y := range own[:x] {
-					b.items.add(kind, sep, sep, min(own[x], own[y]), sep, max(own[x], own[y]))
+					b.items.Add(kind, index.Sep, index.Sep, min(own[x], own[y]), index.Sep, max(own[x], own[y]))
 				}
 			}
 		}
@@ -248,18 +185,20 @@ func (b *builder) itemPairs(r *schema.Record, facts []Fact) {
 	// Parts without ratings have no facts of their own that are values.
 	for n := range r.Components {
 		for _, name := range itemWords(r, "part", n) {
-			b.items.add("part", sep, name)
+			b.items.Add("part", index.Sep, name)
 		}
 	}
 	for i := range r.Components {
 		for _, name := range kindNames(r.Components[i].Kind) {
-			b.names.add(partsField, sep, name)
+			b.names.Add(partsField, index.Sep, name)
 		}
 	}
 }
 
 // pairTerm spells two elements that stand in one item.
-func pairTerm(kind, a, b string) string { return kind + sep + sep + min(a, b) + sep + max(a, b) }
+func pairTerm(kind, a, b string) string {
+	return kind + index.Sep + index.Sep + min(a, b) + index.Sep + max(a, b)
+}
 
 // itemOf reads levels[3] or components[2].
 func itemOf(path string) (kind string, n int) {
@@ -268,7 +207,7 @@ func itemOf(path string) (kind string, n int) {
 		return "", 0
 	}
 	for _, c := range strings.TrimSuffix(rest, "]") {
-		if !digit(c) {
+		if !query.IsDigit(c) {
 			return "", 0
 		}
 		n = 10*n + int(c-'0')
@@ -288,10 +227,10 @@ func itemWords(r *schema.Record, kind string, n int) []string {
 	all := []string{""}
 	if kind == "level" {
 		l := &r.Levels[n]
-		return append(all, words(l.Protocol+" "+l.Port+" "+direction(l.Mode))...)
+		return append(all, query.Words(l.Protocol+" "+l.Port+" "+direction(l.Mode))...)
 	}
 	c := &r.Components[n]
-	return append(all, words(c.Kind+" "+c.Maker+" "+c.Part+" "+c.Package)...)
+	return append(all, query.Words(c.Kind+" "+c.Maker+" "+c.Part+" "+c.Package)...)
 }
 
 // elementTerm spells a quantity as an element of an item.
@@ -311,7 +250,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 			all = append(all, columnValue{name, value})
 		}
 	}
-	v := loadVocabulary()
+	v := query.Known()
 	add("kind", r.Product.Kind)
 	add("maker", r.Product.Maker)
 	add("status", recordStatus(r))
@@ -321,7 +260,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 	if n := export.AccountOf(r).Names; n > 0 {
 		add(columnNames, strconv.Itoa(n))
 	}
-	add("sort name", cmp.Or(folded(rv.Given), folded(rv.Product), folded(rv.Name))+" "+rv.Name)
+	add("sort name", cmp.Or(query.Folded(rv.Given), query.Folded(rv.Product), query.Folded(rv.Name))+" "+rv.Name)
 	if !rv.Added.IsZero() {
 		add("year", rv.Added.UTC().Format("2006"))
 		add("sort added", rv.Added.UTC().Format("2006-01-02T15:04:05"))
@@ -338,12 +277,12 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 		}
 	}
 	if power.Sign() > 0 {
-		add("class", v.classOf(power))
-		add("sort power", sortable(power))
+		add("class", v.ClassOf(power))
+		add("sort power", index.Sortable(power))
 	}
 	if r.Body.Mass != nil {
-		if kg, kind := si(r.Body.Mass.Quantity.High, r.Body.Mass.Quantity.Unit); kind == "mass" {
-			add("sort mass", sortable(kg))
+		if kg, kind := query.SI(r.Body.Mass.Quantity.High, r.Body.Mass.Quantity.Unit); kind == "mass" {
+			add("sort mass", index.Sortable(kg))
 		}
 	}
 	return all
@@ -361,73 +300,3 @@ func recordStatus(r *schema.Record) string {
 }
 
 // The methods of index.Document.
-
-func (d *document) ID() string         { return d.id }
-func (d *document) Size() int          { return int(d.bytes) + 512 }
-func (d *document) HasComposite() bool { return false }
-func (d *document) Indexed() bool      { return false }
-func (d *document) VisitFields(visit index.FieldVisitor) {
-	for _, f := range d.fields {
-		visit(f)
-	}
-}
-func (d *document) VisitComposite(index.CompositeFieldVisitor) {}
-func (d *document) NumPlainTextBytes() uint64                  { return d.bytes }
-func (d *document) StoredFieldsBytes() uint64                  { return 0 }
-func (d *document) AddIDField() {
-	d.fields = append(d.fields,
-		&idField{value: []byte(d.id)})
-}
-
-// termsField is a field whose terms are known.
-type termsField struct {
-	name        string
-	frequencies index.TokenFrequencies
-	bytes       uint64
-}
-
-func (f *termsField) Name() string             { return f.name }
-func (f *termsField) Value() []byte            { return nil }
-func (f *termsField) ArrayPositions() []uint64 { return nil }
-func (f *termsField) EncodedFieldType() byte   { return 't' }
-func (f *termsField) Analyze()                 {}
-func (f *termsField) Options() index.FieldIndexingOptions {
-	return index.IndexField | index.SkipFreqNorm
-}
-func (f *termsField) AnalyzedLength() int                              { return len(f.frequencies) }
-func (f *termsField) NumPlainTextBytes() uint64                        { return f.bytes }
-func (f *termsField) AnalyzedTokenFrequencies() index.TokenFrequencies { return f.frequencies }
-
-// storedField is kept as it is and not searched.
-type storedField struct {
-	name  string
-	value []byte
-}
-
-func (f *storedField) Name() string                                     { return f.name }
-func (f *storedField) Value() []byte                                    { return f.value }
-func (f *storedField) ArrayPositions() []uint64                         { return nil }
-func (f *storedField) EncodedFieldType() byte                           { return 't' }
-func (f *storedField) Analyze()                                         {}
-func (f *storedField) Options() index.FieldIndexingOptions              { return index.StoreField }
-func (f *storedField) AnalyzedLength() int                              { return 0 }
-func (f *storedField) NumPlainTextBytes() uint64                        { return uint64(len(f.value)) }
-func (f *storedField) AnalyzedTokenFrequencies() index.TokenFrequencies { return nil }
-
-// idField is the name of the document, stored and found.
-type idField struct {
-	value       []byte
-	frequencies index.TokenFrequencies
-}
-
-func (f *idField) Name() string             { return "_id" }
-func (f *idField) Value() []byte            { return f.value }
-func (f *idField) ArrayPositions() []uint64 { return nil }
-func (f *idField) EncodedFieldType() byte   { return 't' }
-func (f *idField) Analyze() {
-	f.frequencies = index.TokenFrequencies{string(f.value): {Term: f.value}}
-}
-func (f *idField) Options() index.FieldIndexingOptions              { return index.IndexField | index.StoreField }
-func (f *idField) AnalyzedLength() int                              { return 1 }
-func (f *idField) NumPlainTextBytes() uint64                        { return uint64(len(f.value)) }
-func (f *idField) AnalyzedTokenFrequencies() index.TokenFrequencies { return f.frequencies }

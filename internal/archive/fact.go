@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
@@ -33,9 +35,6 @@ type Fact struct {
 
 	low, high, kind string // the quantity's ends as the index spells them
 }
-
-// saidGroup is the group of everything said, in a place or not.
-const saidGroup = "said"
 
 // Mark is the sign behind the fact: of its status, and of its place where that
 // is in doubt.
@@ -316,7 +315,7 @@ func (c *collector) components() {
 // kindNames are the names a kind of part answers to: itself and its last
 // words, folded.
 func kindNames(kind string) []string {
-	w := words(kind)
+	w := query.Words(kind)
 	names := make([]string, 0, len(w))
 	for i := range w {
 		names = append(names, strings.Join(w[i:], " "))
@@ -397,11 +396,11 @@ func join2(parts ...string) string {
 // the product has one path only, and the temperature of the room is not among
 // those of the product.
 func (f *Fact) paths(each func(group, name string)) {
-	each(saidGroup, f.kind)
+	each(query.SaidGroup, f.kind)
 	if !f.ofProduct {
 		return
 	}
-	names := [2]string{f.kind, propertyPath(f.Property, f.kind)}
+	names := [2]string{f.kind, query.PropertyPath(f.Property, f.kind)}
 	n := 2
 	switch {
 	case names[1] == f.kind || f.Property == "":
@@ -409,7 +408,7 @@ func (f *Fact) paths(each func(group, name string)) {
 	case f.Property == ofRoom:
 		names[0], n = names[1], 1
 	}
-	if f.kind == numberKind { // cells, pieces: by what they count only
+	if f.kind == query.NumberKind { // cells, pieces: by what they count only
 		names[0], n = f.Property, 1
 	}
 	for _, name := range names[:n] {
@@ -423,23 +422,13 @@ func (f *Fact) paths(each func(group, name string)) {
 // ofRoom is the property of a measurement that is no temperature of the product.
 const ofRoom = "ambient"
 
-// propertyPath names a property in index paths. A capacity can be a charge or
-// an energy, and numbers of the two must not meet, so the kind is said where
-// the property is not the kind itself.
-func propertyPath(property, kind string) string {
-	if property == kind || kind == numberKind {
-		return property
-	}
-	return property + "/" + kind
-}
-
 // values is the quantity's ends as spelled for the index, with its kind.
 func values(q *schema.Quantity) (low, high, kind string) {
-	l, kind := si(q.Low, q.Unit)
+	l, kind := query.SI(q.Low, q.Unit)
 	if !q.Range {
-		low = sortable(l)
+		low = index.Sortable(l)
 		return low, low, kind
 	}
-	h, _ := si(q.High, q.Unit)
-	return sortable(l), sortable(h), kind
+	h, _ := query.SI(q.High, q.Unit)
+	return index.Sortable(l), index.Sortable(h), kind
 }

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -113,11 +115,11 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	if err != nil {
 		return Added{}, err
 	}
-	hash, text, err := written(p.Record)
+	hash, text, err := store.Written(p.Record)
 	if err != nil {
 		return Added{}, err
 	}
-	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
+	d := &store.Decision{When: p.When.UTC(), Who: p.Who, Act: store.ActAdded, Review: name, Version: 1, Record: hash,
 		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Called: heardAs(&p.Record.Product),
 		Path: p.Path, Title: p.Title}
 	if into != nil {
@@ -127,7 +129,7 @@ func (w *Writer) Put(p Addition) (Added, error) {
 		if has := w.has(into, p.Path, hash, p.Record); has != "" && (p.Title == "" || p.Title == into.Given) {
 			same := Added{Review: name, Version: into.Version, Record: has, Same: true, Title: into.Title()}
 			if has == hash {
-				same.Anew, err = w.a.store.keep(hash, text)
+				same.Anew, err = w.a.store.Keep(hash, text)
 			}
 			return same, err
 		}
@@ -137,12 +139,12 @@ func (w *Writer) Put(p Addition) (Added, error) {
 			if p.Path == "" { // nobody can find them there again
 				return same, nil
 			}
-			d.Act, d.Version, d.Title, d.Record = ActCopied, 0, "", c.Record
+			d.Act, d.Version, d.Title, d.Record = store.ActCopied, 0, "", c.Record
 			return same, w.append(d)
 		}
 		d.Version = into.Version + 1
 	}
-	if _, err := w.a.store.keep(hash, text); err != nil {
+	if _, err := w.a.store.Keep(hash, text); err != nil {
 		return Added{}, err
 	}
 	added := Added{Review: name, Version: d.Version, Record: hash, Title: titleAfter(into, d)}
@@ -153,7 +155,7 @@ func (w *Writer) Put(p Addition) (Added, error) {
 }
 
 // titleAfter is the title of a review when a version was added to it.
-func titleAfter(r *Review, d *Decision) string {
+func titleAfter(r *Review, d *store.Decision) string {
 	after := Review{Name: d.Review, Product: d.Product, Given: d.Title}
 	if r != nil {
 		after.Given = cmp.Or(d.Title, r.Given)
@@ -163,7 +165,7 @@ func titleAfter(r *Review, d *Decision) string {
 
 // removedAt is when the review that a version begins was removed: one of its
 // name, or of its captions; the latest where several were.
-func (b *book) removedAt(name string, d *Decision) time.Time {
+func (b *book) removedAt(name string, d *store.Decision) time.Time {
 	var latest time.Time
 	for _, r := range b.removed {
 		if (r.Name == name || r.of(d.Source) || r.at(d.Path)) && r.when.After(latest) {
@@ -178,7 +180,7 @@ func (w *Writer) replayed() (*book, error) {
 	if w.book != nil {
 		return w.book, nil
 	}
-	size, err := w.a.journal.size()
+	size, err := w.a.journal.Size()
 	if err != nil {
 		return nil, err
 	}
@@ -193,8 +195,8 @@ func (w *Writer) replayed() (*book, error) {
 
 // ahead takes a decision into the state before it is on disk, but for those on
 // words, which are known by their place in the log.
-func (w *Writer) ahead(d *Decision) {
-	if w.book == nil || d.onWords() {
+func (w *Writer) ahead(d *store.Decision) {
+	if w.book == nil || d.OnWords() {
 		return
 	}
 	w.book.take(d, 0)
@@ -233,9 +235,9 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 		return same, same.Name, nil
 	}
 	name := export.ReviewName(&p.Record.Source)
-	product := folded(p.Record.Product.Name)
+	product := query.Folded(p.Record.Product.Name)
 	if p.Path == "" && product != "" {
-		of := func(r *Review) bool { return folded(r.Product) == product || calledAlike(r, p.Record) }
+		of := func(r *Review) bool { return query.Folded(r.Product) == product || calledAlike(r, p.Record) }
 		if r := b.first(of, ""); r != nil {
 			return nil, "", b.doubt(p, r,
 				fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.shown()))
@@ -305,7 +307,7 @@ func sameProduct(r *Review, rec *schema.Record) bool {
 // heardAs is what a product was heard as where a person put its name right: by
 // that its review is known to what was read before, or is read without that.
 func heardAs(p *schema.Product) []string {
-	if s := p.SettledOf("name"); s != nil && folded(s.Heard) != "" {
+	if s := p.SettledOf("name"); s != nil && query.Folded(s.Heard) != "" {
 		return []string{s.Heard}
 	}
 	return nil
@@ -337,10 +339,10 @@ func calledAlike(r *Review, rec *schema.Record) bool {
 // still say most of the values.
 func (w *Writer) another(r *Review, p *Addition) string {
 	for _, c := range r.captionFiles() {
-		if c.Path != p.Path || folded(c.Product) != "" && folded(p.Record.Product.Name) != "" {
+		if c.Path != p.Path || query.Folded(c.Product) != "" && query.Folded(p.Record.Product.Name) != "" {
 			continue
 		}
-		was, err := w.a.store.getFacts(c.Record)
+		was, err := w.a.store.GetFacts(c.Record)
 		if err != nil {
 			continue // reported elsewhere
 		}
@@ -443,7 +445,8 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 		}
 		return "", err
 	}
-	return to, w.append(&Decision{When: when.UTC(), Who: who, Act: ActRenamed, Review: r.Name, To: to, Title: title})
+	return to, w.append(&store.Decision{When: when.UTC(), Who: who, Act: store.ActRenamed, Review: r.Name, To: to,
+		Title: title})
 }
 
 // Merge makes the versions of one review those of another, in the order in
@@ -470,7 +473,8 @@ func (w *Writer) Merge(into, from string, different bool, who string, when time.
 	if err := w.different(a, b); err != nil && !different {
 		return nil, err
 	}
-	if err := w.append(&Decision{When: when.UTC(), Who: who, Act: ActMerged, Review: b.Name, To: a.Name}); err != nil {
+	merged := &store.Decision{When: when.UTC(), Who: who, Act: store.ActMerged, Review: b.Name, To: a.Name}
+	if err := w.append(merged); err != nil {
 		return nil, err
 	}
 	if book, err = w.replayed(); err != nil {
@@ -503,7 +507,7 @@ func (w *Writer) different(a, b *Review) error {
 	said := func(r *Review, field string) []string {
 		var all []string
 		for _, c := range r.captionFiles() {
-			if rec, err := w.a.store.getFacts(c.Record); err == nil { // reported elsewhere
+			if rec, err := w.a.store.GetFacts(c.Record); err == nil { // reported elsewhere
 				for _, name := range rec.Product.Called(field) {
 					all = addName(all, name)
 				}
@@ -533,7 +537,7 @@ func (r *Review) products() []string {
 
 // addName adds a name to others, if it is one.
 func addName(all []string, name string) []string {
-	if folded(name) == "" {
+	if query.Folded(name) == "" {
 		return all
 	}
 	return append(all, name)
@@ -546,7 +550,7 @@ func sameNames(some, others []string) bool {
 		return true
 	}
 	return slices.ContainsFunc(some, func(a string) bool {
-		return slices.ContainsFunc(others, func(b string) bool { return folded(a) == folded(b) })
+		return slices.ContainsFunc(others, func(b string) bool { return query.Folded(a) == query.Folded(b) })
 	})
 }
 
@@ -565,10 +569,10 @@ func (b *book) named(name, path string) (*Review, error) {
 func called(name, way string, all []*Review, ending bool) (*Review, error) {
 	var found []string
 	var one *Review
-	want, slug := folded(name), export.Slug(name)
+	want, slug := query.Folded(name), export.Slug(name)
 	for _, r := range all {
 		file := path.Base(r.Path)
-		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) ||
+		if want != "" && (query.Folded(r.Given) == want || query.Folded(r.Product) == want) ||
 			ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
 			r.at(filepath.ToSlash(name)) || r.at(way) || r.Path != "" && file == name {
 			found, one = append(found, r.Name), r

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
@@ -312,14 +313,14 @@ func TestApart(t *testing.T) {
 		"power": "output power|input power|no load power", "Voltage": "output voltage|input voltage", "current": "output current|input current",
 		"output power": "", "efficiency": "",
 	} {
-		if got := strings.Join(Apart(subject), "|"); got != want {
+		if got := strings.Join(query.Apart(subject), "|"); got != want {
 			t.Errorf("%s: %q", subject, got)
 		}
 	}
-	for property, subjects := range loadVocabulary().apart {
+	for property, subjects := range query.Known().Apart {
 		for _, s := range append(subjects, property) {
-			unit := usualUnit(loadVocabulary().properties[property])
-			if _, err := (queryParser{}).parse(s + " > 1 " + unit); err != nil {
+			unit := query.UsualUnit(query.Known().Properties[property])
+			if _, err := (query.Parser{}).Parse(s + " > 1 " + unit); err != nil {
 				t.Errorf("%s: %v", s, err)
 			}
 		}
@@ -343,9 +344,9 @@ func TestQueriesSayWhatMayBeMeant(t *testing.T) {
 		{"cells 4", "", ""},
 		{"cell 21700", "", `"cell" and "21700" are looked for as words; the field is cell:21700`},
 	} {
-		q, err := queryParser{}.parse(c.query)
+		q, err := query.Parser{}.Parse(c.query)
 		if c.err != "" {
-			var e *QueryError
+			var e *query.Error
 			if !errors.As(err, &e) || !strings.Contains(e.Hint, c.err) {
 				t.Errorf("%s: %v", c.query, err)
 			}
@@ -353,7 +354,7 @@ func TestQueriesSayWhatMayBeMeant(t *testing.T) {
 		}
 		if err != nil {
 			t.Errorf("%s: %v", c.query, err)
-		} else if got := strings.Join(q.notes, "|"); got != c.note {
+		} else if got := strings.Join(q.Notes, "|"); got != c.note {
 			t.Errorf("%s: noted %q", c.query, got)
 		}
 	}
@@ -612,7 +613,7 @@ func TestCopiedCaptions(t *testing.T) {
 		if got.Review != first.Review || got.Version != c.version || got.Same != c.same || got.CopyOf != c.copyOf {
 			t.Errorf("step %d: %+v, want %+v", i+1, got, c)
 		}
-		if _, err := a.store.get(got.Record); err != nil {
+		if _, err := a.store.Get(got.Record); err != nil {
 			t.Errorf("step %d: the record named is not stored: %v", i+1, err)
 		}
 		for _, again := range []bool{false, true} {

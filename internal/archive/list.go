@@ -1,10 +1,15 @@
 package archive
 
-import "strings"
+import (
+	"strings"
+
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/store"
+)
 
 // Listed lists the reviews that a query finds by name, all for "", and what of
 // the archive cannot be read.
-func (a *Archive) Listed(query string) ([]*Review, []*Damage, error) {
+func (a *Archive) Listed(query string) ([]*Review, []*store.Damage, error) {
 	all, damages, err := a.Reviews()
 	if err != nil || strings.TrimSpace(query) == "" {
 		return all, damages, err
@@ -25,15 +30,15 @@ func (a *Archive) Listed(query string) ([]*Review, []*Damage, error) {
 // names are the names of the reviews that a query finds.
 func (a *Archive) names(query string) (map[string]bool, error) {
 	found := map[string]bool{}
-	_, err := a.with(func(v *view) error {
+	_, err := a.with(func(v *index.View) error {
 		_, in, err := (&evaluator{v: v}).find(query)
 		if err != nil {
 			return err
 		}
 		clear(found) // of an index that was broken
-		in.each(func(doc uint64) bool {
+		in.Each(func(doc uint64) bool {
 			var name string
-			if name, err = v.name(doc); err == nil {
+			if name, err = v.Name(doc); err == nil {
 				found[name] = true
 			}
 			return err == nil

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
@@ -39,33 +40,33 @@ func newSubject(rv *Review, r *schema.Record) *subject {
 }
 
 // holds reports whether the record is what the query wants.
-func (s *subject) holds(n node) bool {
+func (s *subject) holds(n query.Node) bool {
 	switch n := n.(type) {
 	case nil:
 		return true
-	case *andNode:
-		for _, k := range n.kids {
+	case *query.And:
+		for _, k := range n.Kids {
 			if !s.holds(k) {
 				return false
 			}
 		}
 		return true
-	case *orNode:
-		return slices.ContainsFunc(n.kids, s.holds)
-	case *notNode:
-		return !s.holds(n.kid)
-	case *wordNode:
-		if len(n.find(s.title)) > 0 {
+	case *query.Or:
+		return slices.ContainsFunc(n.Kids, s.holds)
+	case *query.Not:
+		return !s.holds(n.Kid)
+	case *query.Word:
+		if len(n.Find(s.title)) > 0 {
 			return true
 		}
-	case *fieldNode:
+	case *query.Field:
 		for _, c := range s.extra {
-			if c.name == n.field && n.wants(c.value) {
+			if c.name == n.Field && n.Wants(c.value) {
 				return true
 			}
 		}
-	case *itemNode:
-		for _, group := range s.items(n.item) {
+	case *query.Item:
+		for _, group := range s.items(n.Item) {
 			if s.itemHolds(n, group) {
 				return true
 			}
@@ -81,18 +82,18 @@ func (s *subject) holds(n node) bool {
 }
 
 // factHolds reports whether a fact answers a leaf that is no item.
-func (s *subject) factHolds(n node, f *Fact) bool {
+func (s *subject) factHolds(n query.Node, f *Fact) bool {
 	switch n := n.(type) {
-	case *wordNode:
+	case *query.Word:
 		for _, text := range f.texts() {
-			if len(n.find(text)) > 0 {
+			if len(n.Find(text)) > 0 {
 				return true
 			}
 		}
-	case *fieldNode:
-		return slices.Contains(f.fields, n.field) && n.wants(f.Text)
-	case *condition:
-		return n.meets(f)
+	case *query.Field:
+		return slices.Contains(f.fields, n.Field) && n.Wants(f.Text)
+	case *query.Condition:
+		return meets(n, f)
 	}
 	return false
 }
@@ -111,54 +112,8 @@ func (f *Fact) texts() []string {
 	return []string{f.Context, f.Text}
 }
 
-// find gives the places in a text that the word or phrase is at.
-func (n *wordNode) find(text string) []schema.Span {
-	wanted := [][]string{words(n.text)}
-	for _, near := range n.near {
-		wanted = append(wanted, strings.Split(near, " "))
-	}
-	var found []schema.Span
-	have := tokens(text)
-	for _, want := range wanted {
-		for i := 0; i+len(want) <= len(have); i++ {
-			if isRun(have[i:i+len(want)], want, n.prefix) {
-				found = append(found, schema.Span{Start: have[i].start, End: have[i+len(want)-1].end})
-			}
-		}
-	}
-	slices.SortFunc(found, func(a, b schema.Span) int {
-		return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End))
-	})
-	return found
-}
-
-func isRun(have []token, want []string, prefix bool) bool {
-	for i := range want {
-		last := i == len(want)-1
-		if have[i].text != want[i] && !(last && prefix && strings.HasPrefix(have[i].text, want[i])) {
-			return false
-		}
-	}
-	return true
-}
-
-// wants reports whether a value is what the field should have.
-func (n *fieldNode) wants(value string) bool {
-	wanted := append([]string{folded(n.value)}, n.near...)
-	w := words(value)
-	for i := range w {
-		rest := strings.Join(w[i:], " ")
-		for _, want := range wanted {
-			if rest == want || strings.HasPrefix(rest, want) && (n.prefix || rest[len(want)] == ' ') {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// meets reports whether a fact's value meets the condition.
-func (n *condition) meets(f *Fact) bool {
+// meets reports whether a fact's value meets a condition.
+func meets(n *query.Condition, f *Fact) bool {
 	if f.Quantity == nil {
 		return false
 	}
@@ -167,12 +122,12 @@ func (n *condition) meets(f *Fact) bool {
 		if group != "" {
 			name = group + "." + name
 		}
-		on = on || name == n.path
+		on = on || name == n.Path
 	})
 	if !on {
 		return false
 	}
-	low, high := n.ends()
+	low, high := endsOf(n)
 	return low.below(f.high) && high.above(f.low)
 }
 
@@ -207,17 +162,17 @@ func (s *subject) items(kind string) [][]int {
 }
 
 // itemHolds reports whether one level or part has all that is wanted.
-func (s *subject) itemHolds(n *itemNode, group []int) bool {
+func (s *subject) itemHolds(n *query.Item, group []int) bool {
 	first := &s.facts[group[0]]
 	_, number := itemOf(cmp.Or(first.item, strings.TrimSuffix(first.Path, ".kind")))
-	names := itemWords(s.record, n.item, number)
-	for _, w := range n.words {
+	names := itemWords(s.record, n.Item, number)
+	for _, w := range n.Words {
 		if !slices.Contains(names, w) {
 			return false
 		}
 	}
-	for i := range n.exact {
-		want := elementTerm(&n.exact[i].quantity)
+	for i := range n.Exact {
+		want := elementTerm(&n.Exact[i].Quantity)
 		if !slices.ContainsFunc(group, func(k int) bool {
 			q := s.facts[k].Quantity
 			return q != nil && elementTerm(q) == want
@@ -230,13 +185,13 @@ func (s *subject) itemHolds(n *itemNode, group []int) bool {
 
 // matches lists the facts that answer the query, values and names before
 // words.
-func (s *subject) matches(root node) []Match {
+func (s *subject) matches(root query.Node) []Match {
 	m := matcher{subject: s, order: map[int]int{}, marks: map[int][]schema.Span{}}
-	leaves(root, func(n node) {
+	query.Leaves(root, func(n query.Node) {
 		switch n := n.(type) {
-		case *itemNode:
+		case *query.Item:
 			m.items(n)
-		case *wordNode:
+		case *query.Word:
 			m.words(n)
 		default:
 			for i := range s.facts {
@@ -264,13 +219,13 @@ func (m *matcher) pick(i, rank int) {
 
 // items picks what of a level or part was asked for: the values, where any
 // were, else all that it has.
-func (m *matcher) items(n *itemNode) {
+func (m *matcher) items(n *query.Item) {
 	wanted := func(f *Fact) bool {
-		return len(n.exact) == 0 || f.Quantity != nil && slices.ContainsFunc(n.exact, func(e element) bool {
-			return elementTerm(&e.quantity) == elementTerm(f.Quantity)
+		return len(n.Exact) == 0 || f.Quantity != nil && slices.ContainsFunc(n.Exact, func(e query.Element) bool {
+			return elementTerm(&e.Quantity) == elementTerm(f.Quantity)
 		})
 	}
-	for _, group := range m.subject.items(n.item) {
+	for _, group := range m.subject.items(n.Item) {
 		if !m.itemHolds(n, group) {
 			continue
 		}
@@ -285,7 +240,7 @@ func (m *matcher) items(n *itemNode) {
 // words picks the facts that say the words themselves, or are called by them.
 // Where none is, the words stand around values only: of each moment the value
 // nearest to them is picked, since the others are not what was asked for.
-func (m *matcher) words(n *wordNode) {
+func (m *matcher) words(n *query.Word) {
 	const named, valued, around = 1, 2, 3
 	type place struct {
 		at       schema.Seconds
@@ -299,12 +254,12 @@ func (m *matcher) words(n *wordNode) {
 		if !m.factHolds(n, f) {
 			continue
 		}
-		marks := n.find(f.shown())
+		marks := n.Find(f.shown())
 		switch {
-		case f.Quantity == nil && len(n.find(f.Text)) > 0:
+		case f.Quantity == nil && len(n.Find(f.Text)) > 0:
 			m.pick(i, named)
-		case f.Quantity != nil && (len(n.find(f.Heard)) > 0 || len(n.find(f.Quantity.String())) > 0 ||
-			len(n.find(f.Label)) > 0):
+		case f.Quantity != nil && (len(n.Find(f.Heard)) > 0 || len(n.Find(f.Quantity.String())) > 0 ||
+			len(n.Find(f.Label)) > 0):
 			m.pick(i, valued)
 		default:
 			if f.At == nil { // which moment is not known
@@ -327,7 +282,7 @@ func (m *matcher) words(n *wordNode) {
 	for k, p := range near {
 		if k == 0 || p.at != near[k-1].at {
 			m.pick(p.fact, around)
-			m.marks[p.fact] = append(m.marks[p.fact], n.find(m.facts[p.fact].shown())...)
+			m.marks[p.fact] = append(m.marks[p.fact], n.Find(m.facts[p.fact].shown())...)
 		}
 	}
 }

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/pipeline"
 	"saywatt/internal/typed"
 )
@@ -72,15 +74,15 @@ func queriesFor(f *Fact) []string {
 	var queries []string
 	switch {
 	case f.Quantity == nil:
-		if len(tokens(f.Text)) > 0 && (len(f.fields) == 0 || f.fields[0] != "file") {
+		if len(query.Tokens(f.Text)) > 0 && (len(f.fields) == 0 || f.fields[0] != "file") {
 			queries = append(queries, quote(f.Text))
 		}
 		for _, field := range f.fields {
-			if len(tokens(f.Text)) > 0 {
+			if len(query.Tokens(f.Text)) > 0 {
 				queries = append(queries, field+":"+quote(f.Text))
 			}
 		}
-	case f.kind == numberKind && f.Property != "":
+	case f.kind == query.NumberKind && f.Property != "":
 		queries = append(queries, f.Property+" = "+f.Quantity.Low.String())
 	case f.Quantity.Unit != "":
 		value := f.Quantity.Low.String()
@@ -89,8 +91,8 @@ func queriesFor(f *Fact) []string {
 		}
 		value += " " + typed.Spell(f.Quantity.Unit)
 		queries = append(queries, value)
-		if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.ofProduct &&
-			loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
+		if _, known := query.Known().Properties[spoken(f.Property)]; known && f.ofProduct &&
+			query.Known().Properties[spoken(f.Property)].Has(f.kind) {
 			queries = append(queries, spoken(f.Property)+" "+value)
 		}
 		if kind := f.groups; len(kind) > 1 && kind[0] == "part" {
@@ -98,28 +100,32 @@ func queriesFor(f *Fact) []string {
 				"part:"+quote(kind[len(kind)-1]+" "+strings.ReplaceAll(value, "= ", "")))
 		}
 	}
-	if f.Heard != "" && len(tokens(f.Heard)) > 0 {
+	if f.Heard != "" && len(query.Tokens(f.Heard)) > 0 {
 		queries = append(queries, quote(f.Heard))
 	}
 	return queries
 }
 
 // finds reports whether a query finds a review, without listing what it finds.
-func finds(a *Archive, query, name string) (found bool, err error) {
-	_, err = a.with(func(v *view) error {
-		q, err := queryParser{Parts: v.parts}.parse(query)
+func finds(a *Archive, asked, name string) (found bool, err error) {
+	_, err = a.with(func(v *index.View) error {
+		q, err := query.Parser{Parts: partsOf(v)}.Parse(asked)
 		if err != nil {
 			return err
 		}
-		all, err := (&evaluator{v: v}).eval(q.root)
+		all, err := (&evaluator{v: v}).eval(q.Root)
 		if err != nil {
 			return err
 		}
-		id, err := v.reader.InternalID(name)
-		found = id != nil && all.has(id.Value())
+		all.Each(func(n uint64) bool {
+			var id string
+			id, err = v.Name(n)
+			found = err == nil && id == name
+			return err == nil && !found
+		})
 		return err
 	})
 	return found, err
 }
 
-func quote(s string) string { return `"` + escapes.Replace(s) + `"` }
+func quote(s string) string { return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"` }

@@ -3,6 +3,7 @@ package archive
 import (
 	"slices"
 
+	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
@@ -41,7 +42,7 @@ func highestOutput(facts []Fact) (power schema.Decimal, of doubt) {
 			slices.Contains(f.groups, "measured") {
 			continue
 		}
-		if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
+		if w, kind := query.SI(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
 			power, of = w, f.doubt()
 		}
 	}

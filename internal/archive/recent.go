@@ -3,6 +3,7 @@ package archive
 import (
 	"sync"
 
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -26,7 +27,7 @@ type recentKey struct {
 
 // recall is load, or loadFacts, for those who only look at the record. What is
 // damaged is read, and reported, every time.
-func (a *Archive) recall(rv *Review, facts bool) (*schema.Record, []*Damage) {
+func (a *Archive) recall(rv *Review, facts bool) (*schema.Record, []*store.Damage) {
 	key := recentKey{rv.Name, rv.Record, len(rv.lines), facts}
 	c := &a.recent
 	c.mu.Lock()

@@ -4,12 +4,11 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"time"
 
+	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -21,10 +20,10 @@ var errHead = errors.New(headName + ` is missing from this archive; put it back 
 // looksMade reports whether a folder without archive.json was an archive: a log
 // or records lie there. Create, when it is killed, leaves neither.
 func looksMade(dir string) bool {
-	if _, err := os.Stat(filepath.Join(dir, journalName)); err == nil {
+	if _, err := os.Stat(filepath.Join(dir, store.JournalName)); err == nil {
 		return true
 	}
-	any, err := store{dir}.any()
+	any, err := store.Records{Dir: dir}.Any()
 	return err == nil && any
 }
 
@@ -36,20 +35,20 @@ func OpenToRestore(dir string) (*Archive, error) {
 		return a, err
 	}
 	if err := writeHead(dir); err != nil {
-		return nil, fmt.Errorf("%s: %w", dir, plainCause(err))
+		return nil, fmt.Errorf("%s: %w", dir, store.PlainCause(err))
 	}
 	return OpenDamaged(dir)
 }
 
 // writeHead has the file on disk that says what the folder is.
 func writeHead(dir string) error {
-	return writeSynced(dir, filepath.Join(dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n"))
+	return store.WriteSynced(dir, filepath.Join(dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n"))
 }
 
 // errUnsureOf is returned where a line that cannot be read may name the records that
 // no other line names.
 var errUnsureOf = errors.New("the log is damaged, and there are records that a damaged line may name, so no review " +
-	"was made of them; put " + journalName + " back from a copy, or delete its damaged lines, and restore again")
+	"was made of them; put " + store.JournalName + " back from a copy, or delete its damaged lines, and restore again")
 
 // Restore makes reviews of the records that no line of the log names and whose
 // captions it does not know: a log that was lost or cut short leaves such records,
@@ -64,7 +63,7 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, w.Close()) }()
-	if err := a.journal.begin(); err != nil {
+	if err := a.journal.Begin(); err != nil {
 		return nil, err
 	}
 	if err := a.catchUp(); err != nil { // else lines added take the place of those that are gone
@@ -74,7 +73,7 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 	if err != nil {
 		return nil, err
 	}
-	lost, err := a.store.unnamed(log.records)
+	lost, err := a.store.Unnamed(log.records)
 	if err != nil {
 		return nil, err
 	}
@@ -84,7 +83,7 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 	}
 	made := map[string]string{} // names of reviews by their captions
 	for _, hash := range lost {
-		rec, err := a.store.get(hash)
+		rec, err := a.store.Get(hash)
 		if err != nil || log.sources[rec.Source.SHA256] {
 			continue // [Archive.Check] reports it
 		}
@@ -97,7 +96,7 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 		}
 		made[rec.Source.SHA256] = name
 		into := book.reviews[name]
-		d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: 1, Record: hash,
+		d := &store.Decision{When: when.UTC(), Who: who, Act: store.ActAdded, Review: name, Version: 1, Record: hash,
 			Source: rec.Source.SHA256, Product: rec.Product.Name, Called: heardAs(&rec.Product),
 			Title: rec.Source.Title}
 		if into != nil {
@@ -114,26 +113,4 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 // nameOf is what a review is called of which only the record is known.
 func nameOf(r *schema.Record) string {
 	return cmp.Or(export.ReviewName(&r.Source), export.Slug(r.Product.Name), "review")
-}
-
-// unnamed lists the records but for those known, in the order in which their files
-// were written, by their hashes where that is one moment.
-func (s store) unnamed(known map[string]string) ([]string, error) {
-	all, err := s.hashes()
-	if err != nil {
-		return nil, err
-	}
-	all = slices.DeleteFunc(all, func(hash string) bool { _, ok := known[hash]; return ok })
-	at := map[string]time.Time{}
-	for _, hash := range all {
-		info, err := os.Stat(s.path(s.there(hash)))
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return nil, err
-		}
-		if err == nil {
-			at[hash] = info.ModTime()
-		}
-	}
-	slices.SortStableFunc(all, func(a, b string) int { return at[a].Compare(at[b]) })
-	return all, nil
 }

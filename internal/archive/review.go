@@ -6,6 +6,8 @@ import (
 	"slices"
 	"time"
 
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -46,7 +48,7 @@ func (r *Review) Source() string { return r.source }
 
 // IsOf reports whether a name is that of its product, spelt alike but for case
 // and signs.
-func (r *Review) IsOf(product string) bool { return folded(product) == folded(r.Product) }
+func (r *Review) IsOf(product string) bool { return query.Folded(product) == query.Folded(r.Product) }
 
 // about takes from a record what a list of reviews shows.
 func (r *Review) about(rec *schema.Record) {
@@ -87,7 +89,7 @@ func readStored(b []byte) (*Review, error) {
 type book struct {
 	reviews map[string]*Review
 	removed map[string]*removal // by the name that the review had
-	damages []*Damage
+	damages []*store.Damage
 }
 
 // A removal is a review that was taken out of the list.
@@ -101,21 +103,21 @@ func newBook() *book { return &book{reviews: map[string]*Review{}, removed: map[
 // replay reads the whole log.
 func (a *Archive) replay(to int64) (*book, error) {
 	b := newBook()
-	err := a.journal.each(0, to, b.take, func(d *Damage) { b.damages = append(b.damages, d) })
+	err := a.journal.Each(0, to, b.take, func(d *store.Damage) { b.damages = append(b.damages, d) })
 	return b, err
 }
 
 // take replays one decision.
-func (b *book) take(d *Decision, at int64) {
+func (b *book) take(d *store.Decision, at int64) {
 	r := b.reviews[d.Review]
 	switch d.Act {
-	case ActRemoved:
+	case store.ActRemoved:
 		if r != nil {
 			b.removed[d.Review] = &removal{r, d.When}
 		}
 		delete(b.reviews, d.Review)
 		return
-	case ActRenamed, ActMerged:
+	case store.ActRenamed, store.ActMerged:
 		b.move(r, d)
 		return
 	}
@@ -123,14 +125,14 @@ func (b *book) take(d *Decision, at int64) {
 		r = &Review{Name: d.Review}
 		b.reviews[d.Review] = r
 	}
-	if d.Act == ActAdded {
+	if d.Act == store.ActAdded {
 		delete(b.removed, d.Review)
 	}
 	r.take(d, at)
 }
 
 // move gives what a review holds to another name.
-func (b *book) move(r *Review, d *Decision) {
+func (b *book) move(r *Review, d *store.Decision) {
 	if r == nil { // the lines that speak of it are damaged
 		return
 	}
@@ -138,7 +140,7 @@ func (b *book) move(r *Review, d *Decision) {
 	moved := *r
 	moved.Name = d.To
 	moved.Given = cmp.Or(d.Title, r.Given)
-	if into := b.reviews[d.To]; into != nil && d.Act == ActMerged {
+	if into := b.reviews[d.To]; into != nil && d.Act == store.ActMerged {
 		moved = *into
 		moved.merge(r)
 	}
@@ -163,9 +165,9 @@ func (r *Review) merge(other *Review) {
 	*r = newest
 }
 
-func (r *Review) take(d *Decision, at int64) {
+func (r *Review) take(d *store.Decision, at int64) {
 	switch d.Act {
-	case ActAdded:
+	case store.ActAdded:
 		before, all := r.newest(), r.captionFiles()
 		if r.Record != "" {
 			r.older = append(r.older, r.Record)
@@ -181,7 +183,7 @@ func (r *Review) take(d *Decision, at int64) {
 		}
 		r.Given = cmp.Or(d.Title, r.Given)
 		r.keep(before)
-	case ActCopied:
+	case store.ActCopied:
 		if r.source != d.Source {
 			r.keep(captions{d.Path, d.Source, d.Record, d.Product})
 			break
@@ -190,7 +192,7 @@ func (r *Review) take(d *Decision, at int64) {
 		r.Path = d.Path
 		r.keep(before)
 	default:
-		if d.onWords() {
+		if d.OnWords() {
 			r.lines = append(r.lines, at)
 		}
 	}
@@ -211,21 +213,21 @@ func (b *book) sorted() []*Review {
 
 // load reads the record of a review, the decisions replayed over it. Where the
 // newest version is damaged the one before is served, and the damage reported.
-func (a *Archive) load(rv *Review) (*schema.Record, []*Damage) {
-	return a.loadBy(rv, a.store.get)
+func (a *Archive) load(rv *Review) (*schema.Record, []*store.Damage) {
+	return a.loadBy(rv, a.store.Get)
 }
 
 // loadFacts is load for what needs the facts alone. A decision may take back
 // another, for which the readings are needed.
-func (a *Archive) loadFacts(rv *Review) (*schema.Record, []*Damage) {
+func (a *Archive) loadFacts(rv *Review) (*schema.Record, []*store.Damage) {
 	if len(rv.lines) > 0 {
 		return a.load(rv)
 	}
-	return a.loadBy(rv, a.store.getFacts)
+	return a.loadBy(rv, a.store.GetFacts)
 }
 
 func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, error)) (r *schema.Record,
-	damages []*Damage) {
+	damages []*store.Damage) {
 	hashes := append(slices.Clone(rv.older), rv.Record)
 	for i := len(hashes) - 1; i >= 0; i-- {
 		var err error
@@ -238,9 +240,9 @@ func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, erro
 		return nil, damages
 	}
 	read := slices.Clone(r.Quantities)
-	var names []*Decision
+	var names []*store.Decision
 	for _, at := range rv.lines {
-		d, err := a.journal.lineAt(at)
+		d, err := a.journal.LineAt(at)
 		if err != nil {
 			damages = append(damages, damageOf(err, rv.Name))
 			continue
@@ -265,8 +267,9 @@ func (a *Archive) DecidedSince(reviews []*Review) int {
 	n := 0
 	for _, rv := range reviews {
 		for _, at := range rv.lines {
-			d, err := a.journal.lineAt(at) // what is damaged is reported by whoever reads the record
-			if err == nil && d.Source == rv.source && d.Act != ActUnclear && d.Words == "" && d.When.After(rv.Added) {
+			d, err := a.journal.LineAt(at) // what is damaged is reported by whoever reads the record
+			if err == nil && d.Source == rv.source && d.Act != store.ActUnclear && d.Words == "" &&
+				d.When.After(rv.Added) {
 				n++
 				break
 			}
@@ -275,10 +278,10 @@ func (a *Archive) DecidedSince(reviews []*Review) int {
 	return n
 }
 
-func damageOf(err error, review string) *Damage {
-	d, ok := err.(*Damage)
+func damageOf(err error, review string) *store.Damage {
+	d, ok := err.(*store.Damage)
 	if !ok {
-		d = &Damage{File: journalName, Err: err}
+		d = &store.Damage{File: store.JournalName, Err: err}
 	}
 	d.Review = review
 	return d
@@ -288,7 +291,7 @@ func damageOf(err error, review string) *Damage {
 // of the same source, and the places that rest on it. Reopened, it is open
 // again with its first reading; taken back, it is as it was read. That nothing
 // was said at a place is for a new version to tell, read with the decision.
-func settle(r *schema.Record, d *Decision, read []schema.Said) {
+func settle(r *schema.Record, d *store.Decision, read []schema.Said) {
 	if d.Span == nil || d.Source != r.Source.SHA256 {
 		return
 	}
@@ -299,13 +302,13 @@ func settle(r *schema.Record, d *Decision, read []schema.Said) {
 		}
 		r.Counts.Count(s, -1)
 		switch {
-		case d.Act == ActSettled && d.Quantity != nil:
+		case d.Act == store.ActSettled && d.Quantity != nil:
 			s.Quantity, s.Status, s.Confidence = *d.Quantity, schema.StatusSettled, 1
 			s.Kind = s.Quantity.Unit.Kind()
-		case d.Act == ActReopened && len(s.Readings) > 0:
+		case d.Act == store.ActReopened && len(s.Readings) > 0:
 			s.Quantity, s.Confidence = s.Readings[0].Quantity, s.Readings[0].Confidence
 			s.Status = schema.StatusOpen
-		case d.Act == ActTakenBack:
+		case d.Act == store.ActTakenBack:
 			*s = read[i]
 			if s.Status == schema.StatusSettled { // this version was read with the decision
 				s.Status = schema.StatusOpen

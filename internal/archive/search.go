@@ -8,6 +8,9 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -37,7 +40,7 @@ type Results struct {
 	Hits       []Hit
 	Facets     []Facet
 	Behind     bool // something was added just now that is not searched yet
-	Damages    []*Damage
+	Damages    []*store.Damage
 }
 
 // Hit is one review found.
@@ -49,23 +52,17 @@ type Hit struct {
 // Facet counts the results by one field.
 type Facet struct {
 	Field  string
-	Counts []Count
+	Counts []index.Count
 }
 
-// Count is a value and how many results have it.
-type Count struct {
-	Value string
-	N     int
-}
-
-// Search finds reviews. A query that cannot be read is a *QueryError.
+// Search finds reviews. A query that cannot be read is a *Error.
 func (a *Archive) Search(q Request) (*Results, error) {
 	q, err := q.filled()
 	if err != nil {
 		return nil, err
 	}
 	var res *Results
-	behind, err := a.with(func(v *view) (err error) {
+	behind, err := a.with(func(v *index.View) (err error) {
 		res, err = a.search(v, q)
 		return err
 	})
@@ -95,40 +92,40 @@ func (q Request) filled() (Request, error) {
 // whether it could not. An index that turns out damaged is made again, once.
 // Where this process may not write to the archive, it makes an index of its own
 // aside if there is none that knows everything.
-func (a *Archive) with(f func(*view) error) (behind bool, err error) {
+func (a *Archive) with(f func(*index.View) error) (behind bool, err error) {
 	for attempt := range 2 {
 		v, fresh := a.acquire()
 		if v == nil || !fresh {
-			var busy *BusyError
+			var busy *store.BusyError
 			err := a.refresh()
-			if errors.As(err, new(*readOnlyError)) {
+			if errors.As(err, new(*store.ReadOnlyError)) {
 				err = a.buildAside()
 			}
 			if errors.As(err, &busy) && v != nil {
 				err = nil // what is there will do
 			} else {
 				if v != nil {
-					v.release()
+					v.Release()
 				}
 				if err != nil {
 					return false, err
 				}
 				if v, fresh = a.acquire(); v == nil {
-					return false, errIndex
+					return false, store.ErrIndex
 				}
 			}
 		}
 		err = guarded(v, f)
-		broken := errors.Is(err, errIndex)
+		broken := errors.Is(err, store.ErrIndex)
 		if broken {
-			v.broken.Store(true)
+			v.Broken.Store(true)
 		}
-		v.release()
+		v.Release()
 		if !broken || attempt > 0 {
 			return !fresh, err
 		}
 		a.noteRepair(err)
-		if _, err = a.Reindex(nil); errors.As(err, new(*readOnlyError)) {
+		if _, err = a.Reindex(nil); errors.As(err, new(*store.ReadOnlyError)) {
 			err = a.buildAside()
 		}
 		if err != nil {
@@ -141,7 +138,7 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 // buildAside makes an index for this process alone, in a folder for temporary
 // files. Close removes it.
 func (a *Archive) buildAside() error {
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err != nil {
 		return err
 	}
@@ -159,36 +156,36 @@ func (a *Archive) buildAside() error {
 	return err
 }
 
-func guarded(v *view, f func(*view) error) (err error) {
-	defer guard(&err)
+func guarded(v *index.View, f func(*index.View) error) (err error) {
+	defer index.Guard(&err)
 	return f(v)
 }
 
-func (a *Archive) search(v *view, q Request) (*Results, error) {
+func (a *Archive) search(v *index.View, q Request) (*Results, error) {
 	e := &evaluator{v: v}
 	query, found, err := e.find(q.Query)
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: e.noted(q.Query, query, found), Total: found.count(),
+	res := &Results{Understood: query.String(), Notes: e.noted(q.Query, query, found), Total: found.Count(),
 		Offset: q.Offset}
 	if q.Facets {
-		if res.Facets, err = v.facets(found); err != nil {
+		if res.Facets, err = facetsIn(v, found); err != nil {
 			return nil, err
 		}
 	}
-	page, err := e.page(query.root, found, q)
+	page, err := e.page(query.Root, found, q)
 	if err != nil {
 		return nil, err
 	}
-	res.Hits, res.Damages, err = a.hits(v, query.root, page)
+	res.Hits, res.Damages, err = a.hits(v, query.Root, page)
 	return res, err
 }
 
 // Notes says of a query what it was taken for otherwise than typed, and what a person
 // may have meant where it finds nothing: what [Results].Notes has of a search.
 func (a *Archive) Notes(query string) (notes []string, err error) {
-	_, err = a.with(func(v *view) error {
+	_, err = a.with(func(v *index.View) error {
 		e := &evaluator{v: v}
 		q, found, err := e.find(query)
 		if err == nil {
@@ -200,34 +197,34 @@ func (a *Archive) Notes(query string) (notes []string, err error) {
 }
 
 // noted are the notes on a query and what it found.
-func (e *evaluator) noted(text string, q *query, found bitset) []string {
-	notes := slices.Concat(q.notes, e.notes)
-	if found.count() == 0 {
-		notes = append(notes, inQuotes(text, q.root)...)
-		notes = append(notes, inFields(e.together(), q.root)...)
+func (e *evaluator) noted(text string, q *query.Query, found index.Set) []string {
+	notes := slices.Concat(q.Notes, e.notes)
+	if found.Count() == 0 {
+		notes = append(notes, query.InQuotes(text, q.Root)...)
+		notes = append(notes, inFields(e.together(), q.Root)...)
 	}
 	return notes
 }
 
 // inFields says of words that no review says, where they are the name or the file of
 // one, how that is looked for. The indexes are those that answer together.
-func inFields(views []*view, root node) (notes []string) {
-	n, ok := root.(*wordNode)
+func inFields(views []*index.View, root query.Node) (notes []string) {
+	n, ok := root.(*query.Word)
 	if !ok {
 		return nil
 	}
 	for _, field := range [...]string{"review", "file"} {
 		total := 0
-		want := &fieldNode{field: field, value: n.text, prefix: n.prefix}
+		want := &query.Field{Field: field, Value: n.Text, Prefix: n.Prefix}
 		for _, v := range views {
 			e := &evaluator{v: v, peers: views}
 			if found, err := e.eval(want); err == nil {
-				total += found.count()
+				total += found.Count()
 			}
 		}
-		if total > 0 && len(want.near) == 0 {
+		if total > 0 && len(want.Near) == 0 {
 			var query strings.Builder
-			want.write(&query)
+			want.Write(&query)
 			return []string{fmt.Sprintf("no review says this; %s finds %s", &query,
 				export.Plural(total, "review", "reviews"))}
 		}
@@ -235,15 +232,15 @@ func inFields(views []*view, root node) (notes []string) {
 	return nil
 }
 
-// facets counts the documents of a set by every facet.
-func (v *view) facets(found bitset) ([]Facet, error) {
+// facetsIn counts the documents of a set by every facet.
+func facetsIn(v *index.View, found index.Set) ([]Facet, error) {
 	var all []Facet
-	for _, name := range facets() {
-		c, err := v.column(name)
+	for _, name := range query.Facets() {
+		c, err := v.Column(name)
 		if err != nil {
 			return nil, err
 		}
-		if counts := c.count(found); len(counts) > 0 {
+		if counts := c.Count(found); len(counts) > 0 {
 			all = append(all, Facet{name, counts})
 		}
 	}
@@ -252,29 +249,29 @@ func (v *view) facets(found bitset) ([]Facet, error) {
 
 // hits are the documents of a page with what was asked for of each, in order,
 // and what of the archive could not be read.
-func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages []*Damage, err error) {
-	damages = v.left()
+func (a *Archive) hits(v *index.View, root query.Node, page []uint64) (hits []Hit, damages []*store.Damage, err error) {
+	damages = v.Manifest.Unread()
 	reviews := make([]*Review, len(page))
 	for i, doc := range page {
-		name, err := v.name(doc)
+		name, err := v.Name(doc)
 		if err != nil {
 			return nil, nil, err
 		}
-		if reviews[i] = v.review(name); reviews[i] == nil {
-			return nil, nil, fmt.Errorf("%w: review %s is not stored", errIndex, name)
+		if reviews[i] = reviewIn(v, name); reviews[i] == nil {
+			return nil, nil, fmt.Errorf("%w: review %s is not stored", store.ErrIndex, name)
 		}
 	}
 	type made struct {
 		hit     Hit
 		no      bool // pairs of neighbours that are no phrase; see doc.go
-		damages []*Damage
+		damages []*store.Damage
 	}
 	err = ordered(len(page), func(i int) (m made) {
 		rv := reviews[i]
 		m.hit.Review = *rv
 		if root == nil {
-			if err := a.store.look(rv.Record); err != nil {
-				m.damages = []*Damage{damageOf(err, rv.Name)}
+			if err := a.store.Look(rv.Record); err != nil {
+				m.damages = []*store.Damage{damageOf(err, rv.Name)}
 			}
 			return m
 		}
@@ -292,12 +289,12 @@ func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages [
 		}
 		return nil
 	})
-	return hits, without(damages), err
+	return hits, store.Without(damages), err
 }
 
 // page picks the documents of one page, in order.
-func (e *evaluator) page(root node, found bitset, q Request) ([]uint64, error) {
-	names, err := e.v.column("sort name")
+func (e *evaluator) page(root query.Node, found index.Set, q Request) ([]uint64, error) {
+	names, err := e.v.Column("sort name")
 	if err != nil {
 		return nil, err
 	}
@@ -317,13 +314,13 @@ func (e *evaluator) page(root node, found bitset, q Request) ([]uint64, error) {
 			return -points[doc]
 		}
 	default:
-		c, err := e.v.column("sort " + q.Sort)
+		c, err := e.v.Column("sort " + q.Sort)
 		if err != nil {
 			return nil, err
 		}
-		last := int32(len(c.values))
+		last := int32(len(c.Values))
 		key = func(doc uint64) int32 {
-			switch i := c.one[doc]; {
+			switch i := c.One[doc]; {
 			case i < 0:
 				return last
 			case q.Sort == "mass":
@@ -334,8 +331,8 @@ func (e *evaluator) page(root node, found bitset, q Request) ([]uint64, error) {
 		}
 	}
 	top := topOf{most: q.Offset + q.Limit}
-	found.each(func(doc uint64) bool {
-		top.add(place{key(doc), names.one[doc], doc})
+	found.Each(func(doc uint64) bool {
+		top.add(place{key(doc), names.One[doc], doc})
 		return true
 	})
 	docs := top.sorted()

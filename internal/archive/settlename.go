@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -12,12 +13,12 @@ import (
 // taken back is as it was read; where the version was read with it, as it was heard.
 // Findings follow; how likely other values are with the name is for a new version to
 // tell, read with the decision ([Archive.DecidedSince]).
-func settleNames(r *schema.Record, all []*Decision) {
-	var standing []*Decision
+func settleNames(r *schema.Record, all []*store.Decision) {
+	var standing []*store.Decision
 	for _, d := range all {
-		n := d.naming()
-		standing = slices.DeleteFunc(standing, func(o *Decision) bool { return o.naming().Same(n) })
-		if d.Source == r.Source.SHA256 && d.Act != ActUnclear {
+		n := namingOf(d)
+		standing = slices.DeleteFunc(standing, func(o *store.Decision) bool { return namingOf(o).Same(n) })
+		if d.Source == r.Source.SHA256 && d.Act != store.ActUnclear {
 			standing = append(standing, d)
 		}
 	}
@@ -27,7 +28,7 @@ func settleNames(r *schema.Record, all []*Decision) {
 			continue
 		}
 		var ports []renamed
-		own, n := false, d.naming()
+		own, n := false, namingOf(d)
 		for i := range r.Terms {
 			t := &r.Terms[i]
 			if t.Kind.String() != n.Of || !n.Fits(t.Heard, t.Read(), t.Span) {
@@ -51,8 +52,8 @@ func settleNames(r *schema.Record, all []*Decision) {
 	r.Terms = slices.DeleteFunc(r.Terms, func(t schema.SaidTerm) bool { return t.Meant == "" })
 }
 
-// naming is what a decision says of a name.
-func (d *Decision) naming() *extract.Naming {
+// namingOf is what a decision says of a name.
+func namingOf(d *store.Decision) *extract.Naming {
 	n := &extract.Naming{Of: d.Names, Heard: d.Heard, Meant: d.Meant}
 	if d.Span != nil {
 		n.Span = *d.Span
@@ -62,9 +63,9 @@ func (d *Decision) naming() *extract.Naming {
 
 // settleProduct gives a field of the product its name, or takes that back. A name that
 // begins with the maker follows the maker.
-func settleProduct(r *schema.Record, field string, d *Decision) {
+func settleProduct(r *schema.Record, field string, d *store.Decision) {
 	p := &r.Product
-	if d.Act == ActTakenBack {
+	if d.Act == store.ActTakenBack {
 		p.Unsettle(field)
 		return
 	}
@@ -82,10 +83,10 @@ func settleProduct(r *schema.Record, field string, d *Decision) {
 
 // settleTerm gives a term, and the part that it names, what a person said, or takes
 // that back.
-func settleTerm(r *schema.Record, t *schema.SaidTerm, d *Decision) {
+func settleTerm(r *schema.Record, t *schema.SaidTerm, d *store.Decision) {
 	read := t.Read()
 	meant, status, confidence := d.Meant, schema.StatusSettled, 1.0
-	if d.Act == ActTakenBack {
+	if d.Act == store.ActTakenBack {
 		if t.Status != schema.StatusSettled {
 			return
 		}

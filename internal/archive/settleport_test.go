@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -59,22 +60,22 @@ The USB A port gives 5 volts 2.4 amps.
 	spanned, _ := json.Marshal(span)
 	for _, c := range []struct {
 		what, line string
-		d          Decision
+		d          store.Decision
 	}{
 		{"a protocol", `{"names":"protocol","heard":"PPS","meant":"UFCS"}`,
-			Decision{Names: "protocol", Heard: "PPS", Meant: "UFCS"}},
-		{"no protocol", `{"names":"protocol","heard":"PPS","nothing":true}`, Decision{Names: "protocol", Heard: "PPS"}},
+			store.Decision{Names: "protocol", Heard: "PPS", Meant: "UFCS"}},
+		{"no protocol", `{"names":"protocol","heard":"PPS","nothing":true}`, store.Decision{Names: "protocol", Heard: "PPS"}},
 		{"a port", `{"names":"port","heard":"USB-C","meant":"USB-C1"}`,
-			Decision{Names: "port", Heard: "USB-C", Meant: "USB-C1"}},
+			store.Decision{Names: "port", Heard: "USB-C", Meant: "USB-C1"}},
 		{"a port that is there", `{"names":"port","heard":"USB-A","meant":"USB-C"}`,
-			Decision{Names: "port", Heard: "USB-A", Meant: "USB-C"}},
+			store.Decision{Names: "port", Heard: "USB-A", Meant: "USB-C"}},
 		{"a port at one place", `{"names":"port","span":` + string(spanned) + `,"meant":"USB-C2"}`,
-			Decision{Names: "port", Span: &span, Meant: "USB-C2"}},
+			store.Decision{Names: "port", Span: &span, Meant: "USB-C2"}},
 	} {
 		rec := read("")
 		before := shown(rec)
-		c.d.Source, c.d.Act = rec.Source.SHA256, ActNamed
-		settleNames(rec, []*Decision{&c.d})
+		c.d.Source, c.d.Act = rec.Source.SHA256, store.ActNamed
+		settleNames(rec, []*store.Decision{&c.d})
 		want := shown(read(c.line))
 		if got := shown(rec); got != want || got == before {
 			t.Errorf("%s: replayed\n%s\nread\n%s", c.what, got, want)
@@ -83,10 +84,11 @@ The USB A port gives 5 volts 2.4 amps.
 	// Taken back, all is as it was.
 	rec := read("")
 	want, _ := json.Marshal([]any{rec.Ports, rec.Levels, rec.Claims})
-	named := Decision{Names: "port", Heard: "USB-C", Meant: "USB-C1", Source: rec.Source.SHA256, Act: ActNamed}
-	back := Decision{Names: "port", Heard: "USB-C", Source: rec.Source.SHA256, Act: ActTakenBack}
-	settleNames(rec, []*Decision{&named})
-	settleNames(rec, []*Decision{&back})
+	named := store.Decision{Names: "port", Heard: "USB-C", Meant: "USB-C1", Source: rec.Source.SHA256,
+		Act: store.ActNamed}
+	back := store.Decision{Names: "port", Heard: "USB-C", Source: rec.Source.SHA256, Act: store.ActTakenBack}
+	settleNames(rec, []*store.Decision{&named})
+	settleNames(rec, []*store.Decision{&back})
 	if got, _ := json.Marshal([]any{rec.Ports, rec.Levels, rec.Claims}); string(got) != string(want) {
 		t.Errorf("taken back\n%s\nas read\n%s", got, want)
 	}

@@ -7,6 +7,10 @@ import (
 	"path/filepath"
 	"slices"
 
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
+
 	"golang.org/x/sync/errgroup"
 )
 
@@ -70,7 +74,7 @@ func (s *Several) Search(q Request) (*Results, error) {
 		return nil, err
 	}
 	var res *Results
-	behind, err := s.with(nil, func(views []*view) (err error) {
+	behind, err := s.with(nil, func(views []*index.View) (err error) {
 		res, err = s.search(views, q)
 		return err
 	})
@@ -90,13 +94,13 @@ func (e *errorOf) Unwrap() error { return e.error }
 
 // with gives f the indexes of all archives, as [Archive.with] gives one. An
 // error of one index is mended there and not in the others.
-func (s *Several) with(have []*view, f func([]*view) error) (behind bool, err error) {
+func (s *Several) with(have []*index.View, f func([]*index.View) error) (behind bool, err error) {
 	which := len(have)
 	if which == len(s.all) {
 		return false, f(have)
 	}
 	var others error // not of this index
-	mine, err := s.all[which].with(func(v *view) error {
+	mine, err := s.all[which].with(func(v *index.View) error {
 		var err error
 		behind, err = s.with(append(slices.Clone(have), v), f)
 		others = err
@@ -123,14 +127,14 @@ type farPlace struct {
 
 // A reply is what one of several archives has to say to a search.
 type reply struct {
-	root   node
+	root   query.Node
 	result *Results
 	first  []farPlace
 }
 
-func (s *Several) search(views []*view, q Request) (*Results, error) {
+func (s *Several) search(views []*index.View, q Request) (*Results, error) {
 	said := make([]reply, len(views))
-	err := inEach(views, func(i int, v *view) (err error) {
+	err := inEach(views, func(i int, v *index.View) (err error) {
 		said[i], err = replyOf(views, i, q)
 		return err
 	})
@@ -144,7 +148,7 @@ func (s *Several) search(views []*view, q Request) (*Results, error) {
 		all = append(all, one.first...)
 	}
 	if res.Total == 0 {
-		res.Notes = append(res.Notes, inQuotes(q.Query, said[0].root)...)
+		res.Notes = append(res.Notes, query.InQuotes(q.Query, said[0].root)...)
 		res.Notes = append(res.Notes, inFields(views, said[0].root)...)
 	}
 	res.Facets = addedUp(said)
@@ -158,11 +162,11 @@ func (s *Several) search(views []*view, q Request) (*Results, error) {
 
 // inEach does something with each index, at the same time; what fails is reported
 // as an error of that one.
-func inEach(views []*view, do func(int, *view) error) error {
+func inEach(views []*index.View, do func(int, *index.View) error) error {
 	var g errgroup.Group
 	for i, v := range views {
 		g.Go(func() error {
-			if err := guarded(v, func(v *view) error { return do(i, v) }); err != nil {
+			if err := guarded(v, func(v *index.View) error { return do(i, v) }); err != nil {
 				return &errorOf{i, err}
 			}
 			return nil
@@ -172,55 +176,55 @@ func inEach(views []*view, do func(int, *view) error) error {
 }
 
 // replyOf asks one of several indexes.
-func replyOf(views []*view, which int, q Request) (one reply, err error) {
+func replyOf(views []*index.View, which int, q Request) (one reply, err error) {
 	v := views[which]
 	parts := func(words string) bool {
-		return slices.ContainsFunc(views, func(v *view) bool { return v.parts(words) })
+		return slices.ContainsFunc(views, func(v *index.View) bool { return partsOf(v)(words) })
 	}
-	query, err := queryParser{Parts: parts}.parse(q.Query)
+	query, err := query.Parser{Parts: parts}.Parse(q.Query)
 	if err != nil {
 		return one, err
 	}
 	e := &evaluator{v: v, peers: views}
-	found, err := e.eval(query.root)
+	found, err := e.eval(query.Root)
 	if err != nil {
 		return one, err
 	}
-	one.root = query.root
-	one.result = &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count()}
+	one.root = query.Root
+	one.result = &Results{Understood: query.String(), Notes: slices.Concat(query.Notes, e.notes), Total: found.Count()}
 	if q.Facets {
-		if one.result.Facets, err = v.facets(found); err != nil {
+		if one.result.Facets, err = facetsIn(v, found); err != nil {
 			return one, err
 		}
 	}
 	first := q
 	first.Offset, first.Limit = 0, q.Offset+q.Limit
-	docs, err := e.page(query.root, found, first)
+	docs, err := e.page(query.Root, found, first)
 	if err != nil {
 		return one, err
 	}
-	one.first, err = e.far(which, query.root, docs, q.Sort)
+	one.first, err = e.far(which, query.Root, docs, q.Sort)
 	return one, err
 }
 
 // far gives of documents what they are sorted by.
-func (e *evaluator) far(which int, root node, docs []uint64, sort string) ([]farPlace, error) {
-	names, err := e.v.column("sort name")
+func (e *evaluator) far(which int, root query.Node, docs []uint64, sort string) ([]farPlace, error) {
+	names, err := e.v.Column("sort name")
 	if err != nil {
 		return nil, err
 	}
-	var keys *column
+	var keys *index.Column
 	var points []int32
 	switch sort {
 	case "name":
 	case "best":
-		in := newBitset(e.v.numbers)
+		in := index.NewSet(e.v.Numbers)
 		for _, doc := range docs {
-			in.set(doc)
+			in.Set(doc)
 		}
 		points, err = e.rank(root, in)
 	default:
-		keys, err = e.v.column("sort " + sort)
+		keys, err = e.v.Column("sort " + sort)
 	}
 	if err != nil {
 		return nil, err
@@ -228,26 +232,18 @@ func (e *evaluator) far(which int, root node, docs []uint64, sort string) ([]far
 	all := make([]farPlace, len(docs))
 	for i, doc := range docs {
 		p := farPlace{which: which, doc: doc}
-		p.name, _ = names.first(doc)
+		p.name, _ = names.First(doc)
 		if points != nil {
 			p.points = points[doc]
 		}
 		if keys != nil {
 			var there bool
-			p.key, there = keys.first(doc)
+			p.key, there = keys.First(doc)
 			p.none = !there
 		}
 		all[i] = p
 	}
 	return all, nil
-}
-
-// first is the first value of a document.
-func (c *column) first(doc uint64) (string, bool) {
-	if i := c.one[doc]; i >= 0 {
-		return c.values[i], true
-	}
-	return "", false
 }
 
 // compareFar is the order that [evaluator.page] has within one archive.
@@ -281,13 +277,13 @@ func addedUp(said []reply) []Facet {
 		}
 	}
 	var all []Facet
-	for _, name := range facets() {
-		var counts []Count
+	for _, name := range query.Facets() {
+		var counts []index.Count
 		for value, n := range sums[name] {
-			counts = append(counts, Count{value, n})
+			counts = append(counts, index.Count{Value: value, N: n})
 		}
 		slices.SortFunc(counts, func(a,
-			b Count) int {
+			b index.Count) int {
 			return cmp.Or(cmp.Compare(b.N, a.N), cmp.Compare(a.Value, b.Value))
 		})
 		if len(counts) > 0 {
@@ -298,14 +294,15 @@ func addedUp(said []reply) []Facet {
 }
 
 // show looks up what is on the page, each archive what it has of it.
-func (s *Several) show(views []*view, said []reply, page []farPlace) (hits []Hit, damages []*Damage, err error) {
+func (s *Several) show(views []*index.View, said []reply, page []farPlace) (hits []Hit,
+	damages []*store.Damage, err error) {
 	type shown struct {
 		hits    map[string]Hit
 		names   map[uint64]string
-		damages []*Damage
+		damages []*store.Damage
 	}
 	all := make([]shown, len(views))
-	err = inEach(views, func(which int, v *view) error {
+	err = inEach(views, func(which int, v *index.View) error {
 		one := shown{map[string]Hit{}, map[uint64]string{}, nil}
 		var docs []uint64
 		for _, p := range page {
@@ -313,7 +310,7 @@ func (s *Several) show(views []*view, said []reply, page []farPlace) (hits []Hit
 				continue
 			}
 			docs = append(docs, p.doc)
-			name, err := v.name(p.doc)
+			name, err := v.Name(p.doc)
 			if err != nil {
 				return err
 			}

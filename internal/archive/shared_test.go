@@ -16,6 +16,7 @@ import (
 	"testing"
 	"time"
 
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -28,7 +29,7 @@ func TestRecordsArePacked(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, rv := range reviews {
-		f, err := os.ReadFile(a.store.path(a.store.name(rv.Record)))
+		f, err := os.ReadFile(a.store.Path(a.store.Name(rv.Record)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -59,18 +60,18 @@ func TestPlainArchive(t *testing.T) {
 	want := names(search(t, a, Request{Query: "mass > 0 g"}))
 	reviews, _, _ := a.Reviews()
 	for _, rv := range reviews {
-		b, err := a.store.open(rv.Record)
+		b, err := a.store.Open(rv.Record)
 		if err != nil {
 			t.Fatal(err)
 		}
-		old := a.store.path(a.store.name(rv.Record))
-		if err := errors.Join(os.WriteFile(strings.TrimSuffix(old, packed)+unpacked, b, 0o644),
+		old := a.store.Path(a.store.Name(rv.Record))
+		if err := errors.Join(os.WriteFile(strings.TrimSuffix(old, store.Packed)+store.Unpacked, b, 0o644),
 			os.Remove(old)); err != nil {
 			t.Fatal(err)
 		}
 	}
 	head := filepath.Join(a.dir, headName)
-	if err := errors.Join(os.WriteFile(head, []byte(`{"version":"`+plainVersion+`"}`), 0o644), os.RemoveAll(indexDir(a.dir)), a.Close()); err != nil {
+	if err := errors.Join(os.WriteFile(head, []byte(`{"version":"`+plainVersion+`"}`), 0o644), os.RemoveAll(store.IndexDir(a.dir)), a.Close()); err != nil {
 		t.Fatal(err)
 	}
 	b, err := Open(a.dir)
@@ -161,7 +162,7 @@ func TestFolderSaysWhoseGroup(t *testing.T) {
 func TestReadOnlyArchive(t *testing.T) {
 	a := filled(t, 3)
 	want := names(search(t, a, Request{Query: "mass > 0 g"}))
-	if err := errors.Join(a.Close(), os.RemoveAll(indexDir(a.dir))); err != nil {
+	if err := errors.Join(a.Close(), os.RemoveAll(store.IndexDir(a.dir))); err != nil {
 		t.Fatal(err)
 	}
 	b, err := Open(a.dir)
@@ -177,7 +178,7 @@ func TestReadOnlyArchive(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer os.Chmod(a.dir, 0o755)
-		var no *readOnlyError
+		var no *store.ReadOnlyError
 		if _, err := b.Begin(); !errors.As(err, &no) {
 			t.Errorf("writing is refused with %v", err)
 		}
@@ -192,7 +193,7 @@ func TestReadOnlyArchive(t *testing.T) {
 	if _, err := os.Stat(aside); aside == "" || !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("the index aside %q is there: %v", aside, err)
 	}
-	if _, err := os.Stat(indexDir(a.dir)); !errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Stat(store.IndexDir(a.dir)); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("the archive has an index: %v", err)
 	}
 }
@@ -219,7 +220,7 @@ func TestAbandon(t *testing.T) {
 // So it does with an index that is being made, which never becomes the index.
 func TestAbandonUnfinished(t *testing.T) {
 	a := filled(t, 3)
-	kept, err := readManifest(a.dir)
+	kept, err := store.ReadManifest(a.dir)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -236,7 +237,7 @@ func TestAbandonUnfinished(t *testing.T) {
 	})
 	<-begun
 	b.Abandon()
-	entries, err := os.ReadDir(indexDir(a.dir))
+	entries, err := os.ReadDir(store.IndexDir(a.dir))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -245,7 +246,7 @@ func TestAbandonUnfinished(t *testing.T) {
 			t.Errorf("%s is left", n)
 		}
 	}
-	if now, err := readManifest(a.dir); err != nil || now.Generation != kept.Generation {
+	if now, err := store.ReadManifest(a.dir); err != nil || now.Generation != kept.Generation {
 		t.Errorf("the index is %v, %v", now, err)
 	}
 }
@@ -259,7 +260,7 @@ func TestDamagedLogIsRefused(t *testing.T) {
 		"empty":     func(log string) error { return os.Truncate(log, 0) },
 	} {
 		a := filled(t, 3)
-		if err := errors.Join(a.Close(), breakIt(filepath.Join(a.dir, journalName))); err != nil {
+		if err := errors.Join(a.Close(), breakIt(filepath.Join(a.dir, store.JournalName))); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := Open(a.dir); !errors.Is(err, errLog) {
@@ -282,7 +283,7 @@ func TestMissingRecordIsTold(t *testing.T) {
 	a := filled(t, 3)
 	defer a.Close()
 	reviews, _, _ := a.Reviews()
-	path := a.store.path(a.store.name(reviews[0].Record))
+	path := a.store.Path(a.store.Name(reviews[0].Record))
 	away := filepath.Join(t.TempDir(), "away")
 	if err := os.Rename(path, away); err != nil {
 		t.Fatal(err)
@@ -317,29 +318,29 @@ func TestSweep(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rec, err := a.store.get(reviews[0].Record)
+	rec, err := a.store.Get(reviews[0].Record)
 	if err != nil {
 		t.Fatal(err)
 	}
 	rec.Product.Name = "As another engine read it"
-	read, err := a.store.put(rec)
+	read, err := a.store.Put(rec)
 	if err != nil {
 		t.Fatal(err)
 	}
 	rec.Source.SHA256 = strings.Repeat("0f", 32)
-	alone, err := a.store.put(rec)
+	alone, err := a.store.Put(rec)
 	if err != nil {
 		t.Fatal(err)
 	}
-	orphan := "records/ab/" + strings.Repeat("ab", 32) + packed
+	orphan := "records/ab/" + strings.Repeat("ab", 32) + store.Packed
 	half := "records/.new-77"
 	for _, name := range []string{orphan, half} {
-		path := a.store.path(name)
+		path := a.store.Path(name)
 		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, nil, 0o644)); err != nil {
 			t.Fatal(err)
 		}
 	}
-	log := filepath.Join(a.dir, journalName)
+	log := filepath.Join(a.dir, store.JournalName)
 	whole, _ := os.ReadFile(log)
 	os.WriteFile(log, bytes.Replace(whole, []byte(`"what":"added"`), []byte(`"what":"addes"`), 1), 0o644)
 	if removed, err := a.Sweep(); !errors.Is(err, errUnsure) || len(removed) > 0 {
@@ -348,14 +349,14 @@ func TestSweep(t *testing.T) {
 	os.WriteFile(log, whole, 0o644)
 	removed, err := a.Sweep()
 	slices.Sort(removed)
-	want := []string{half, orphan, a.store.name(read)}
+	want := []string{half, orphan, a.store.Name(read)}
 	slices.Sort(want)
 	if err != nil || !slices.Equal(removed, want) {
 		t.Errorf("removed %v, %v; want %v", removed, err, want)
 	}
 	// Nothing else says what this one does.
-	if damages, err := a.Check(); err != nil || len(damages) != 1 || damages[0].File != a.store.name(alone) ||
-		!errors.Is(damages[0], errOrphan) {
+	if damages, err := a.Check(); err != nil || len(damages) != 1 || damages[0].File != a.store.Name(alone) ||
+		!errors.Is(damages[0], store.ErrOrphan) {
 		t.Errorf("%v, %v", damages, err)
 	}
 }
@@ -369,12 +370,12 @@ func TestRestore(t *testing.T) {
 		want int
 	}{
 		{"cut short", func(t *testing.T, a *Archive) {
-			damage(t, filepath.Join(a.dir, journalName),
+			damage(t, filepath.Join(a.dir, store.JournalName),
 				func(b []byte) []byte { return b[:bytes.IndexByte(b, '\n')+20] })
 		}, 2},
-		{"lost", func(t *testing.T, a *Archive) { remove(t, filepath.Join(a.dir, journalName)) }, 3},
+		{"lost", func(t *testing.T, a *Archive) { remove(t, filepath.Join(a.dir, store.JournalName)) }, 3},
 		{"lost, and the head", func(t *testing.T, a *Archive) {
-			remove(t, filepath.Join(a.dir, journalName))
+			remove(t, filepath.Join(a.dir, store.JournalName))
 			remove(t, filepath.Join(a.dir, headName))
 		}, 3},
 	} {
@@ -426,7 +427,7 @@ func TestRestore(t *testing.T) {
 func TestRestoreBesideDamagedLines(t *testing.T) {
 	a := filled(t, 3)
 	defer a.Close()
-	log := filepath.Join(a.dir, journalName)
+	log := filepath.Join(a.dir, store.JournalName)
 	whole, err := os.ReadFile(log)
 	if err != nil {
 		t.Fatal(err)
@@ -437,11 +438,12 @@ func TestRestoreBesideDamagedLines(t *testing.T) {
 		t.Fatal(err)
 	}
 	damages, err := a.Check()
-	if err != nil || len(damages) != 2 || !errors.Is(damages[0], errChecksum) || !errors.Is(damages[1], errUnnamed) {
+	if err != nil || len(damages) != 2 || !errors.Is(damages[0], store.ErrChecksum) ||
+		!errors.Is(damages[1], store.ErrUnnamed) {
 		t.Errorf("%v, %v", damages, err)
 	}
 	added, err := a.Restore("Ada", time.Unix(0, 0))
-	if !errors.Is(err, errUnsureOf) || !errors.Is(err, errChecksum) || len(added) > 0 {
+	if !errors.Is(err, errUnsureOf) || !errors.Is(err, store.ErrChecksum) || len(added) > 0 {
 		t.Errorf("restored %v, %v", added, err)
 	}
 	if now, err := os.ReadFile(log); err != nil || !bytes.Equal(now, damaged) {

@@ -9,7 +9,9 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -33,7 +35,7 @@ type Distribution struct {
 	Places [schema.PlaceUnlikely + 1]int
 	// Damages are what could not be read: reviews that the index has not, and
 	// those that may disagree and cannot be shown.
-	Damages []*Damage
+	Damages []*store.Damage
 }
 
 // Bin is one bar of the histogram: values from Low up to but not including
@@ -75,45 +77,38 @@ type vote struct {
 // narrows it to the reviews it finds.
 func (a *Archive) Stats(subject, query string) (*Distribution, error) {
 	var d *Distribution
-	_, err := a.with(func(v *view) (err error) {
+	_, err := a.with(func(v *index.View) (err error) {
 		d, err = a.stats(v, subject, query)
 		return err
 	})
 	return d, err
 }
 
-// Apart lists the subjects to ask for in place of one that means several
-// things, nil where it means one: the power of an output, that of an input and
-// that without a load have no median together.
-func Apart(subject string) []string {
-	return slices.Clone(loadVocabulary().apart[folded(strings.ReplaceAll(subject, "_", " "))])
-}
-
-func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
-	path, kind, note, err := subjectPath(v, subject)
+func (a *Archive) stats(v *index.View, subject, asked string) (*Distribution, error) {
+	path, kind, note, err := query.Parser{Parts: partsOf(v)}.Subject(subject)
 	if err != nil {
 		return nil, err
 	}
 	e := &evaluator{v: v}
-	_, in, err := e.find(query)
+	_, in, err := e.find(asked)
 	if err != nil {
 		return nil, err
 	}
-	d := &Distribution{Subject: subject, Unit: displayUnit(kind), Note: note, Damages: v.left()}
-	any := newBitset(v.numbers)
+	d := &Distribution{Subject: subject, Unit: query.DisplayUnit(kind), Note: note, Damages: v.Manifest.Unread()}
+	any := index.NewSet(v.Numbers)
 	votes, err := e.votes(path, in, any)
 	if err != nil {
 		return nil, err
 	}
-	d.Reviews = any.count()
-	err = v.prefixed(fieldRanges, path+sep, func(_ string, n uint64) bool {
+	d.Reviews = any.Count()
+	err = v.Prefixed(index.FieldRanges, path+index.Sep, func(_ string, n uint64) bool {
 		d.Ranges += int(n)
 		return true
 	})
 	if err != nil || len(votes) == 0 {
 		return d, err
 	}
-	base := baseUnits()[kind]
+	base := query.BaseUnits()[kind]
 	for i := range votes {
 		shown, err := base.Convert(votes[i].value, d.Unit)
 		if err != nil {
@@ -128,83 +123,18 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	return d, a.outliers(e, d, votes, in, path)
 }
 
-// subjectPath reads a subject as conditions have it. Of a property that can be
-// of several kinds the first is meant; what is counted without a unit has no
-// kind. note says that no review has such a part.
-func subjectPath(v *view, subject string) (path string, kind schema.Kind, note string, err error) {
-	p := &parser{queryParser: queryParser{Parts: v.parts}, lexer: lexer{text: subject}, vocabulary: loadVocabulary()}
-	group, prop, missing := p.subject()
-	if missing {
-		note = noSuchPart(group)
-	}
-	p.spaces()
-	if p.at < len(subject) || prop == "" {
-		var names []string
-		for name := range p.properties {
-			names = append(names, name)
-		}
-		slices.Sort(names)
-		msg := "a property is missing here"
-		if rest := strings.TrimSpace(subject[p.at:]); rest != "" {
-			const shown = 60
-			msg = fmt.Sprintf("%q is no property", export.Clip(rest, shown))
-		}
-		hint := cmp.Or(suggest(subject[p.at:], names), "there are "+strings.Join(names, ", "))
-		return "", 0, "", &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg,
-			Hint: hint}
-	}
-	property := p.properties[prop]
-	if path = property.path; !property.number {
-		if kind, err = schema.ParseKind(property.kinds[0]); err != nil {
-			return "", 0, "", err
-		}
-		path = propertyPath(path, kind.String())
-	}
-	switch g, ok := p.groups[group]; {
-	case ok:
-		path = g + "." + path
-	case group != "":
-		path = group + "." + path
-	}
-	return path, kind, note, nil
-}
-
-// displayUnit is the unit in which values of a kind are shown: that of the
-// trade where the SI unit is not.
-func displayUnit(k schema.Kind) schema.Unit {
-	switch k {
-	case schema.KindEnergy:
-		return "W.h"
-	case schema.KindCharge:
-		return "mA.h"
-	case schema.KindMass:
-		return "g"
-	case schema.KindLength:
-		return "mm"
-	case schema.KindVolume:
-		return "cm3"
-	case schema.KindCapacitance:
-		return "uF"
-	case schema.KindInductance:
-		return "uH"
-	case schema.KindRatio:
-		return "%"
-	}
-	return baseUnits()[k]
-}
-
 // votes lists the values of a path with how many of the reviews tell each, in
 // order, and adds those reviews to any.
-func (e *evaluator) votes(path string, in, any bitset) ([]vote, error) {
+func (e *evaluator) votes(path string, in, any index.Set) ([]vote, error) {
 	var votes []vote
-	mark := path + numberMark
-	err := e.valuesIn(mark, in, func(term string, of bitset) {
-		value, ok := unsortable(strings.TrimPrefix(term, mark))
+	mark := path + index.NumberMark
+	err := e.valuesIn(mark, in, func(term string, of index.Set) {
+		value, ok := index.Unsortable(strings.TrimPrefix(term, mark))
 		if !ok {
 			return
 		}
-		any.or(of)
-		if n := of.count(); n > 0 {
+		any.Or(of)
+		if n := of.Count(); n > 0 {
 			votes = append(votes, vote{term: term, value: value, n: n})
 		}
 	})
@@ -213,30 +143,30 @@ func (e *evaluator) votes(path string, in, any bitset) ([]vote, error) {
 
 // valuesIn calls f with each value of the index that begins so, and the reviews of in
 // that have it.
-func (e *evaluator) valuesIn(prefix string, in bitset, f func(term string, of bitset)) error {
+func (e *evaluator) valuesIn(prefix string, in index.Set, f func(term string, of index.Set)) error {
 	var terms []string
-	if err := e.v.prefixed(fieldValues, prefix, func(term string, _ uint64) bool {
+	if err := e.v.Prefixed(index.FieldValues, prefix, func(term string, _ uint64) bool {
 		terms = append(terms, term)
 		return true
 	}); err != nil {
 		return err
 	}
 	for _, term := range terms {
-		of, err := e.v.term(fieldValues, term)
+		of, err := e.v.Term(index.FieldValues, term)
 		if err != nil {
 			return err
 		}
-		of.and(in)
+		of.And(in)
 		f(term, of)
 	}
 	return nil
 }
 
 // places counts the values of a path that may belong elsewhere.
-func (e *evaluator) places(d *Distribution, path string, in bitset) error {
+func (e *evaluator) places(d *Distribution, path string, in index.Set) error {
 	for sure := schema.PlaceUncertain; sure <= schema.PlaceUnlikely; sure++ {
-		err := e.valuesIn(path+placeMark+strconv.Itoa(int(sure)), in,
-			func(_ string, of bitset) { d.Places[sure] += of.count() })
+		err := e.valuesIn(path+index.PlaceMark+strconv.Itoa(int(sure)), in,
+			func(_ string, of index.Set) { d.Places[sure] += of.Count() })
 		if err != nil {
 			return err
 		}
@@ -400,20 +330,20 @@ func (d *Distribution) Z(x float64) float64 {
 }
 
 // outliers finds the reviews whose values are far off, farthest first.
-func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitset, path string) error {
+func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in index.Set, path string) error {
 	far := slices.DeleteFunc(slices.Clone(votes),
 		func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < OutlierZ })
 	slices.SortStableFunc(far, func(x, y vote) int { return cmp.Compare(math.Abs(d.Z(y.x)), math.Abs(d.Z(x.x))) })
 	for _, v := range far {
-		b, err := e.v.term(fieldValues, v.term)
+		b, err := e.v.Term(index.FieldValues, v.term)
 		if err != nil {
 			return err
 		}
-		b.and(in)
+		b.And(in)
 		var names []string
-		b.each(func(doc uint64) bool {
+		b.Each(func(doc uint64) bool {
 			var name string
-			name, err = e.v.name(doc)
+			name, err = e.v.Name(doc)
 			names = append(names, name)
 			return err == nil
 		})
@@ -425,18 +355,18 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 			if len(d.Outliers) == maxOutliers {
 				return nil
 			}
-			rv := e.v.review(name)
+			rv := reviewIn(e.v, name)
 			if rv == nil {
-				return fmt.Errorf("%w: review %s is not stored", errIndex, name)
+				return fmt.Errorf("%w: review %s is not stored", store.ErrIndex, name)
 			}
 			r, damages := a.recall(rv, true)
-			d.Damages = without(append(d.Damages, damages...))
+			d.Damages = store.Without(append(d.Damages, damages...))
 			if r == nil {
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value},
-				unit: baseUnits()[d.Unit.Kind()]}
+			c := &query.Condition{Path: path, Low: query.Bound{Value: v.value}, High: query.Bound{Value: v.value},
+				Unit: query.BaseUnits()[d.Unit.Kind()]}
 			for _, m := range newSubject(rv, r).matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break

@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strconv"
 
-	index "github.com/blevesearch/bleve_index_api"
-
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/store"
 	"saywatt/schema"
 )
 
@@ -22,25 +22,26 @@ type Waiting struct {
 // query finds: the review with the most of them first, within it by time. most
 // bounds how many are listed, 0 for all; total says how many there are. All of
 // it is kept in the index: no record is read.
-func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
-	_, err = a.with(func(v *view) error {
+func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, damages []*store.Damage, err error) {
+	_, err = a.with(func(v *index.View) error {
 		list, total, damages, err = a.waiting(v, query, most)
 		return err
 	})
 	return list, total, damages, err
 }
 
-func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
+func (a *Archive) waiting(v *index.View, query string, most int) (list []Waiting, total int, damages []*store.Damage,
+	err error) {
 	_, in, err := (&evaluator{v: v}).find(query)
 	if err != nil {
 		return nil, 0, nil, err
 	}
-	status, err := v.term(fieldNames, "status"+sep+schema.StatusOpen.String())
+	status, err := v.Term(index.FieldNames, "status"+index.Sep+schema.StatusOpen.String())
 	if err != nil {
 		return nil, 0, nil, err
 	}
-	in.and(status)
-	open, err := v.column(columnOpen)
+	in.And(status)
+	open, err := v.Column(columnOpen)
 	if err != nil {
 		return nil, 0, nil, err
 	}
@@ -49,13 +50,13 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 		n    int
 	}
 	var queues []queue
-	in.each(func(doc uint64) bool {
+	in.Each(func(doc uint64) bool {
 		n := 0
-		if i := open.one[doc]; i >= 0 {
-			n, _ = strconv.Atoi(open.values[i])
+		if i := open.One[doc]; i >= 0 {
+			n, _ = strconv.Atoi(open.Values[i])
 		}
 		var name string
-		if name, err = v.name(doc); err != nil {
+		if name, err = v.Name(doc); err != nil {
 			return false
 		}
 		total += n
@@ -72,11 +73,11 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 		if most > 0 && len(list) == most {
 			break
 		}
-		rv := v.review(q.name)
+		rv := reviewIn(v, q.name)
 		if rv == nil {
-			return nil, 0, nil, fmt.Errorf("%w: review %s is not stored", errIndex, q.name)
+			return nil, 0, nil, fmt.Errorf("%w: review %s is not stored", store.ErrIndex, q.name)
 		}
-		said, err := v.open(q.name)
+		said, err := openIn(v, q.name)
 		if err != nil {
 			return nil, 0, nil, err
 		}
@@ -87,7 +88,7 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 			list = append(list, Waiting{*rv, s})
 		}
 	}
-	return list, total, v.left(), nil
+	return list, total, v.Manifest.Unread(), nil
 }
 
 // columnOpen counts the readings of a review that wait for a person, columnNames
@@ -101,19 +102,19 @@ const (
 // reviews that they are of, over all reviews that the query finds. With what
 // [Archive.Waiting] counts they are all that is for an ear.
 func (a *Archive) WaitingNames(query string) (names, reviews int, err error) {
-	_, err = a.with(func(v *view) error {
+	_, err = a.with(func(v *index.View) error {
 		names, reviews = 0, 0
 		_, in, err := (&evaluator{v: v}).find(query)
 		if err != nil {
 			return err
 		}
-		c, err := v.column(columnNames)
+		c, err := v.Column(columnNames)
 		if err != nil {
 			return err
 		}
-		in.each(func(doc uint64) bool {
-			if i := c.one[doc]; i >= 0 {
-				n, _ := strconv.Atoi(c.values[i])
+		in.Each(func(doc uint64) bool {
+			if i := c.One[doc]; i >= 0 {
+				n, _ := strconv.Atoi(c.Values[i])
 				names, reviews = names+n, reviews+1
 			}
 			return true
@@ -153,18 +154,4 @@ func storedOpen(r *schema.Record) []byte {
 		return nil // a record from elsewhere that could not be written: what cannot be kept is not shown
 	}
 	return b
-}
-
-// open is openOf of a review as the index keeps it.
-func (v *view) open(name string) (said []schema.Said, err error) {
-	d, err := v.reader.Document(name)
-	if err != nil || d == nil {
-		return nil, describe(err)
-	}
-	d.VisitFields(func(f index.Field) {
-		if f.Name() == fieldOpen {
-			err = json.Unmarshal(f.Value(), &said)
-		}
-	})
-	return said, describe(err)
 }

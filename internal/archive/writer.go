@@ -7,6 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"saywatt/internal/archive/index"
+	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -14,7 +17,7 @@ import (
 // A Writer writes to an archive. There is one at a time, over all processes.
 type Writer struct {
 	a    *Archive
-	lock *lock
+	lock *store.Lock
 
 	lines   []byte // of decisions, not yet on disk
 	pending []pending
@@ -23,7 +26,7 @@ type Writer struct {
 }
 
 type pending struct {
-	d  *Decision
+	d  *store.Decision
 	at int // within lines
 }
 
@@ -46,7 +49,7 @@ var ErrTaken = errors.New("the name belongs to another review")
 
 // Begin takes the right to write; a *BusyError where another process has it.
 func (a *Archive) Begin() (*Writer, error) {
-	l, err := takeLock(a.dir)
+	l, err := store.TakeLock(a.dir)
 	if err == nil {
 		err = a.upgrade()
 	}
@@ -81,10 +84,10 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	if err != nil {
 		return Added{}, err
 	}
-	if err := w.a.journal.begin(); err != nil {
+	if err := w.a.journal.Begin(); err != nil {
 		return Added{}, err
 	}
-	hash, err := w.a.store.put(r)
+	hash, err := w.a.store.Put(r)
 	if err != nil {
 		return Added{}, err
 	}
@@ -92,7 +95,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 		return Added{Review: name, Version: before.Version, Record: hash, Same: true, Title: before.Title()}, nil
 	}
 	if before != nil && !replace && before.source != r.Source.SHA256 &&
-		folded(before.Product) != folded(r.Product.Name) && !calledAlike(before, r) {
+		query.Folded(before.Product) != query.Folded(r.Product.Name) && !calledAlike(before, r) {
 		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.shown(),
 			export.ShownName(r.Product.Name))
 	}
@@ -100,14 +103,14 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	if before != nil {
 		version = before.Version + 1
 	}
-	d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: version, Record: hash,
+	d := &store.Decision{When: when.UTC(), Who: who, Act: store.ActAdded, Review: name, Version: version, Record: hash,
 		Source: r.Source.SHA256, Product: r.Product.Name, Called: heardAs(&r.Product)}
 	return Added{Review: name, Version: version, Record: hash, Title: titleAfter(before, d)}, w.append(d)
 }
 
 // Decide puts in decisions on words of a review, all or none of them. It is
 // acknowledged by Commit.
-func (w *Writer) Decide(name string, decisions []Decision) error {
+func (w *Writer) Decide(name string, decisions []store.Decision) error {
 	rv, err := w.review(name)
 	if err != nil {
 		return err
@@ -116,7 +119,7 @@ func (w *Writer) Decide(name string, decisions []Decision) error {
 		return fmt.Errorf("%q: %w", name, ErrNoReview)
 	}
 	for i := range decisions {
-		if d := &decisions[i]; !d.onWords() || d.Span == nil && d.Names == "" {
+		if d := &decisions[i]; !d.OnWords() || d.Span == nil && d.Names == "" {
 			return fmt.Errorf("%s: %q is no decision on words of a review", name, d.Act)
 		}
 	}
@@ -139,7 +142,7 @@ func (w *Writer) Remove(name, who string, when time.Time) error {
 	if rv == nil {
 		return fmt.Errorf("%q: %w", name, ErrNoReview)
 	}
-	return w.append(&Decision{When: when.UTC(), Who: who, Act: ActRemoved, Review: name})
+	return w.append(&store.Decision{When: when.UTC(), Who: who, Act: store.ActRemoved, Review: name})
 }
 
 // review is a review as it stands with what was written so far, nil where
@@ -150,9 +153,9 @@ func (w *Writer) review(name string) (*Review, error) {
 	}
 	if w.book == nil {
 		if v, fresh := w.a.acquire(); v != nil {
-			rv := v.review(name)
-			broken := v.broken.Load()
-			v.release()
+			rv := reviewIn(v, name)
+			broken := v.Broken.Load()
+			v.Release()
 			if fresh && !broken {
 				w.touched[name] = rv
 				return rv, nil
@@ -168,15 +171,15 @@ func (w *Writer) review(name string) (*Review, error) {
 }
 
 // append holds a decision ready for Commit.
-func (w *Writer) append(d *Decision) (err error) {
+func (w *Writer) append(d *store.Decision) (err error) {
 	at := len(w.lines)
-	if w.lines, err = appendLine(w.lines, d); err != nil {
+	if w.lines, err = store.AppendLine(w.lines, d); err != nil {
 		return err
 	}
 	w.pending = append(w.pending, pending{d, at})
 	if w.book != nil {
 		w.ahead(d)
-	} else if d.Act == ActAdded {
+	} else if d.Act == store.ActAdded {
 		rv := &Review{Name: d.Review}
 		if old := w.touched[d.Review]; old != nil {
 			c := *old
@@ -194,26 +197,26 @@ func (w *Writer) Commit() error {
 	if len(w.pending) == 0 {
 		return nil
 	}
-	base, err := w.a.journal.size()
+	base, err := w.a.journal.Size()
 	if err != nil {
 		return err
 	}
-	if err := w.a.journal.appendSynced(w.lines); err != nil {
+	if err := w.a.journal.Append(w.lines); err != nil {
 		return err
 	}
 	for _, p := range w.pending {
 		at := base + int64(p.at)
 		switch name := p.d.Review; p.d.Act {
-		case ActRemoved:
+		case store.ActRemoved:
 			w.touched[name] = nil
 		default:
-			if p.d.onWords() {
+			if p.d.OnWords() {
 				rv := *w.touched[name]
 				rv.take(p.d, at)
 				w.touched[name] = &rv
 			}
 		}
-		if w.book != nil && p.d.onWords() {
+		if w.book != nil && p.d.OnWords() {
 			w.book.take(p.d, at)
 		}
 	}
@@ -230,7 +233,7 @@ func (w *Writer) Close() error {
 			err = &IndexError{err}
 		}
 	}
-	return errors.Join(err, w.lock.release())
+	return errors.Join(err, w.lock.Release())
 }
 
 // IndexError says that the index could not be brought up to date. The archive
@@ -253,17 +256,17 @@ func Name(s string) string {
 	case ".vtt", ".srt", ".ttml", ".xml", ".txt", ".md", ".json", ".jsonl":
 		s = strings.TrimSuffix(s, ext)
 	}
-	return strings.Join(words(s), "-")
+	return strings.Join(query.Words(s), "-")
 }
 
 // refresh brings the index up to date; a *BusyError where another process
 // writes.
 func (a *Archive) refresh() error {
-	l, err := takeLock(a.dir)
+	l, err := store.TakeLock(a.dir)
 	if err != nil {
 		return err
 	}
-	return errors.Join(a.catchUp(), l.release())
+	return errors.Join(a.catchUp(), l.Release())
 }
 
 // rebuildShare is the part of all reviews from which building the index anew
@@ -276,16 +279,16 @@ const (
 // catchUp brings the index up to the end of the log. The caller holds the
 // lock.
 func (a *Archive) catchUp() error {
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err != nil {
 		return err
 	}
-	m, err := readManifest(a.dir)
+	m, err := store.ReadManifest(a.dir)
 	if err == nil {
-		err = m.check(a.dir, &a.checked)
+		err = m.Check(a.dir, &a.checked)
 	}
-	if err != nil || m.Log > size || m.changedSinceLeft(a) {
-		if errors.Is(err, errIndex) {
+	if err != nil || m.Log > size || m.ChangedSinceLeft(a.store) {
+		if errors.Is(err, store.ErrIndex) {
 			a.noteRepair(err)
 		}
 		return a.rebuild(size)
@@ -303,33 +306,33 @@ func (a *Archive) catchUp() error {
 
 // changedSince lists the reviews that decisions behind the index touch, as
 // they stand now, nil for one removed; and how many reviews the index has.
-func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int, error) {
-	v, err := openView(a.dir, m, &a.checked)
+func (a *Archive) changedSince(m *store.Manifest, size int64) (map[string]*Review, int, error) {
+	v, err := index.Open(a.dir, m, &a.checked)
 	if err != nil {
 		return nil, 0, err
 	}
-	defer v.release()
+	defer v.Release()
 	b := newBook()
 	changed := map[string]*Review{}
 	var damage error // what is lost is noted by who reads all of the log
-	err = a.journal.each(m.Log, size, func(d *Decision, at int64) {
+	err = a.journal.Each(m.Log, size, func(d *store.Decision, at int64) {
 		for _, name := range []string{d.Review, d.To} {
 			if _, met := changed[name]; met || name == "" {
 				continue
 			}
 			changed[name] = nil
-			if rv := v.review(name); rv != nil {
+			if rv := reviewIn(v, name); rv != nil {
 				b.reviews[name] = rv
 			}
 		}
 		b.take(d, at)
-	}, func(d *Damage) { damage = d })
+	}, func(d *store.Damage) { damage = d })
 	for name := range changed {
 		if rv := b.reviews[name]; rv != nil && rv.Record != "" {
 			changed[name] = rv
 		}
 	}
-	return changed, v.live.count(), errors.Join(err, damage)
+	return changed, v.Live.Count(), errors.Join(err, damage)
 }
 
 func (a *Archive) rebuild(size int64) error {
@@ -338,7 +341,7 @@ func (a *Archive) rebuild(size int64) error {
 }
 
 func (a *Archive) buildTo(size int64, progress func(done, total int)) (int, error) {
-	if err := makeFolder(a.dir, indexDir(a.dir)); err != nil {
+	if err := store.MakeFolder(a.dir, store.IndexDir(a.dir)); err != nil {
 		return 0, err
 	}
 	b, err := a.replay(size)
@@ -351,14 +354,14 @@ func (a *Archive) buildTo(size int64, progress func(done, total int)) (int, erro
 // Reindex builds the index anew and returns how many reviews it has. progress
 // may be nil; it is called with how many reviews of all are done.
 func (a *Archive) Reindex(progress func(done, total int)) (int, error) {
-	l, err := takeLock(a.dir)
+	l, err := store.TakeLock(a.dir)
 	if err != nil {
 		return 0, err
 	}
 	n := 0
-	size, err := a.journal.size()
+	size, err := a.journal.Size()
 	if err == nil {
 		n, err = a.buildTo(size, progress)
 	}
-	return n, errors.Join(err, l.release())
+	return n, errors.Join(err, l.Release())
 }

@@ -21,7 +21,7 @@ import (
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize/channel"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
 // Config is what a Desk is made of. The zero value works, for a server on a
@@ -118,7 +118,7 @@ var footCautions = []string{"S1", "S4", "S7", "S9"}
 func cautions() []string {
 	var all []string
 	for _, id := range footCautions {
-		all = append(all, validate.Caution(id))
+		all = append(all, calc.Caution(id))
 	}
 	return append(all, export.NotACertification)
 }

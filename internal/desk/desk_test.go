@@ -18,7 +18,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/demo"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
 // A visitor goes through the pages of a desk as a browser without script does.
@@ -234,7 +234,7 @@ func TestPathThatIsNotThere(t *testing.T) {
 // The foot of a page names cautions that there are.
 func TestFootCautions(t *testing.T) {
 	for _, id := range footCautions {
-		if validate.Caution(id) == "" {
+		if calc.Caution(id) == "" {
 			t.Errorf("footCautions in desk.go: cautions.tsv has no caution %s for pages that are of no one record", id)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 )
 
@@ -125,7 +126,7 @@ func (d *Desk) search(w http.ResponseWriter, q *http.Request, a *archive.Archive
 
 // wrong shows where a query cannot be read, nil for other errors.
 func wrong(err error) *wrongQuery {
-	var e *archive.QueryError
+	var e *query.Error
 	if !errors.As(err, &e) {
 		return nil
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/internal/export/overview"
 )
@@ -52,7 +53,7 @@ func (d *Desk) stats(w http.ResponseWriter, q *http.Request, a *archive.Archive)
 		d.show(w, http.StatusOK, "stats", p)
 		return
 	}
-	subjects := archive.Apart(p.Subject)
+	subjects := query.Apart(p.Subject)
 	if len(subjects) == 0 {
 		subjects = []string{p.Subject}
 	}

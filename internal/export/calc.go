@@ -15,7 +15,7 @@ import (
 	"strings"
 
 	"saywatt/schema"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
 // answerJSON is the published form of a validate.Answer.
@@ -47,7 +47,7 @@ type resultJSON struct {
 }
 
 // WriteAnswersJSON writes answers as one indented JSON array.
-func WriteAnswersJSON(w io.Writer, answers []*validate.Answer) error {
+func WriteAnswersJSON(w io.Writer, answers []*calc.Answer) error {
 	out := make([]answerJSON, 0, len(answers))
 	for _, a := range answers {
 		c := a.Calculator
@@ -74,7 +74,7 @@ func exactly(q *schema.Quantity) *schema.Quantity {
 
 // WriteAnswers writes answers for people. What goes with the calculator
 // (formula, source, assumptions, cautions) follows once, after its answers.
-func (s Sheet) WriteAnswers(w io.Writer, answers []*validate.Answer) error {
+func (s Sheet) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	for i, a := range answers {
@@ -114,7 +114,7 @@ func (s Sheet) WriteAnswers(w io.Writer, answers []*validate.Answer) error {
 }
 
 // ground writes what a calculator rests on, and the cautions.
-func (l *lines) ground(c *validate.Calculator, cautions []string) {
+func (l *lines) ground(c *calc.Calculator, cautions []string) {
 	rows := [][2]string{{"formula", c.Formula}, {"source", sourceWords(c.Source, c.Standing.String())}}
 	for _, s := range plainly(c.Assumptions) {
 		rows = append(rows, [2]string{"assumes", s})
@@ -126,7 +126,7 @@ func (l *lines) ground(c *validate.Calculator, cautions []string) {
 }
 
 // WriteCalculators lists calculators, one a line.
-func (s Sheet) WriteCalculators(w io.Writer, cs []*validate.Calculator) error {
+func (s Sheet) WriteCalculators(w io.Writer, cs []*calc.Calculator) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	var rows [][2]string
@@ -139,7 +139,7 @@ func (s Sheet) WriteCalculators(w io.Writer, cs []*validate.Calculator) error {
 
 // WriteCalculator explains one calculator: its inputs with their units,
 // defaults and bounds, and what it rests on.
-func (s Sheet) WriteCalculator(w io.Writer, c *validate.Calculator) error {
+func (s Sheet) WriteCalculator(w io.Writer, c *calc.Calculator) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	l.flow("", 0, []run{{c.Name, styleTitle}, {": " + c.Doc, stylePlain}})
@@ -188,8 +188,8 @@ func (l *lines) rows(rows [][2]string) {
 
 // origin says where an input came from, where that is not the caller, and
 // whether a person has yet to confirm it.
-func origin(g *validate.Given) string {
-	if g.From == validate.FromGiven {
+func origin(g *calc.Given) string {
+	if g.From == calc.FromGiven {
 		return ""
 	}
 	factors := strings.Split(g.From, " × ")

@@ -8,29 +8,29 @@ import (
 
 	"saywatt/internal/typed"
 	"saywatt/schema"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
-func answersOf(t *testing.T, name string, inputs ...string) []*validate.Answer {
+func answersOf(t *testing.T, name string, inputs ...string) []*calc.Answer {
 	t.Helper()
-	c, ok := validate.CalculatorNamed(name)
+	c, ok := calc.Named(name)
 	if !ok {
 		t.Fatalf("no calculator %s", name)
 	}
-	var given []validate.Given
+	var given []calc.Given
 	for _, in := range inputs {
 		n, v, _ := strings.Cut(in, "=")
 		q, err := typed.Quantity(v)
 		if err != nil {
 			t.Fatal(err)
 		}
-		given = append(given, validate.Given{Input: n, Quantity: q})
+		given = append(given, calc.Given{Input: n, Quantity: q})
 	}
 	a, err := c.Do(given)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return []*validate.Answer{a}
+	return []*calc.Answer{a}
 }
 
 // The numbers are those of handbook 8.2 (1 m of AWG 22 at 3 A) and 5.6.
@@ -48,7 +48,7 @@ func TestAnswerGoldens(t *testing.T) {
 	}
 	golden(t, "calc.usable.json", b.Bytes())
 	b.Reset()
-	c, _ := validate.CalculatorNamed("recharge-time")
+	c, _ := calc.Named("recharge-time")
 	if err := (Sheet{}).WriteCalculator(&b, c); err != nil {
 		t.Fatal(err)
 	}
@@ -112,7 +112,7 @@ func TestAnswersAreWrapped(t *testing.T) {
 	for _, width := range []int{40, 60, 80, 100} {
 		var b bytes.Buffer
 		sheet := Sheet{Width: width, ASCII: true}
-		for _, c := range validate.Calculators() {
+		for _, c := range calc.All() {
 			if err := sheet.WriteCalculator(&b, c); err != nil {
 				t.Fatal(err)
 			}

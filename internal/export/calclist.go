@@ -4,7 +4,7 @@ import (
 	"io"
 
 	"saywatt/schema"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 )
 
 // CalculatorJSON tells programs of a calculator.
@@ -33,7 +33,7 @@ type calculatorInput struct {
 }
 
 // CalculatorOf describes a calculator.
-func CalculatorOf(c *validate.Calculator) CalculatorJSON {
+func CalculatorOf(c *calc.Calculator) CalculatorJSON {
 	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: schema.PlainSource(c.Source),
 		Standing:    c.Standing.String(),
 		Assumptions: plainly(c.Assumptions), Cautions: c.CautionTexts(), Inputs: []calculatorInput{}}
@@ -51,7 +51,7 @@ func CalculatorOf(c *validate.Calculator) CalculatorJSON {
 
 // inputSource is what the default and the bounds of an input rest on, "" where it
 // has neither.
-func inputSource(in *validate.Input) string {
+func inputSource(in *calc.Input) string {
 	if in.Source == "" {
 		return ""
 	}
@@ -68,7 +68,7 @@ func plainly(assumptions []string) []string {
 }
 
 // WriteCalculatorsJSON writes an array of calculators.
-func WriteCalculatorsJSON(w io.Writer, cs []*validate.Calculator) error {
+func WriteCalculatorsJSON(w io.Writer, cs []*calc.Calculator) error {
 	all := []CalculatorJSON{}
 	for _, c := range cs {
 		all = append(all, CalculatorOf(c))

@@ -16,14 +16,15 @@ import (
 
 	"saywatt/schema"
 	"saywatt/validate"
+	"saywatt/validate/standard"
 )
 
 // standings says in words what a standing means.
-var standings = map[validate.Standing]string{
-	validate.StandingVerified:   "verified: read in a published text",
-	validate.StandingComputed:   "computed: follows by arithmetic",
-	validate.StandingUnverified: "unverified: quoted from memory",
-	validate.StandingPractice:   "practice: no source, so it only warns",
+var standings = map[standard.Standing]string{
+	standard.Verified:   "verified: read in a published text",
+	standard.Computed:   "computed: follows by arithmetic",
+	standard.Unverified: "unverified: quoted from memory",
+	standard.Practice:   "practice: no source, so it only warns",
 }
 
 type ruleJSON struct {
@@ -72,7 +73,7 @@ func (s Sheet) WriteRules(w io.Writer, families []validate.Family) error {
 // listedSource is a rule's source with how firm it is; of practice the source
 // itself says so.
 func listedSource(r *validate.Rule) string {
-	if s := schema.PlainSource(r.Source); r.Standing != validate.StandingPractice {
+	if s := schema.PlainSource(r.Source); r.Standing != standard.Practice {
 		return s + " (" + r.Standing.String() + ")"
 	} else {
 		return s

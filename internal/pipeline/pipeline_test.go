@@ -15,6 +15,7 @@ import (
 	"saywatt/normalize"
 	"saywatt/schema"
 	"saywatt/validate"
+	"saywatt/validate/form"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -60,7 +61,7 @@ func run(t testing.TB, name string, o Options) (*schema.Record, []byte) {
 // not contradict itself.
 func checkForm(t *testing.T, name string, document []byte) {
 	t.Helper()
-	findings, err := validate.CheckForm(document)
+	findings, err := form.Check(document)
 	if err == nil && len(findings) == 0 {
 		findings, _, err = validate.CheckDocumentWith(nil, document)
 	}
