@@ -2,8 +2,9 @@ package place
 
 import (
 	"iter"
-	"saywatt/schema"
 	"slices"
+
+	"saywatt/schema"
 )
 
 // Ratings yields the numbers of component and rating for one property of
