@@ -17,6 +17,9 @@ func (e *engine) mergeable(i, j int32) bool {
 		b.Unit.Unit.Kind() == schema.KindLength && b.Joint == extract.JointBy && e.tripleGroup(i) {
 		return false
 	}
+	if a.From == extract.UnitGroup && b.Joint == extract.JointTo {
+		return false // "from 5 to 80 percent" has two
+	}
 	if a.Not == extract.NotCode && (b.From != extract.UnitOwn || b.Joint != extract.JointSpace) {
 		return false
 	}
