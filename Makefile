@@ -125,6 +125,8 @@ fit:
 	go run ./internal/kindfit -write extract/product/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/placefit -fold 4 -models "$$models" testdata/tuning/*.mark; \
 	go run ./internal/placefit -write extract/place/tables/weights.tsv testdata/tuning/*.mark; \
+	go run ./internal/placefit -own -penalty 2 -write extract/place/tables/ownports.tsv \
+		testdata/tuning/*.mark testdata/fresh/*.mark; \
 	go run ./internal/placefit -ports -penalty 16 -write extract/place/tables/ports.tsv testdata/tuning/*.mark; \
 	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/readfit -units normalize/prior/tables/placeunits.tsv testdata/tuning/*.mark; \

@@ -38,9 +38,10 @@
 // rating of a part, a measurement, another product, nothing. The plan (plan.go)
 // makes regions of it, and a last pass over the tokens gives each mention its
 // [Context]: section, mode, port, protocol, property. Which port a level has is
-// an antecedent, chosen by learned weights (portchoice.go); which part a rating
-// has is a grouping, inferred by package part (parts.go, partelement.go). Where the place is in
-// doubt, [Mention.Places] has all that are likely.
+// an antecedent, chosen by learned weights (portchoice.go) among the ports named,
+// by standard names or as the speaker calls them (ownport.go); which part a rating
+// has is a grouping, inferred by package part (parts.go, partelement.go). Where the
+// place is in doubt, [Mention.Places] has all that are likely.
 //
 // The tokens and mentions point into Transcript.Text by byte offsets, and the
 // transcript leads back to the file. A Document is not changed once made and
