@@ -239,8 +239,11 @@ func (p *parser) bothEnds(m, last *Mention) bool {
 	if last.Joint == JointOr {
 		return less(m.Low, last.Low) && m.Last == m.NumEnd
 	}
-	falls := less(last.Low, m.Low) && p.opener(int(m.First)) == classFrom
-	return falls || p.twoValues(int(m.First), last.Unit.Unit.Kind())
+	kind := last.Unit.Unit.Kind()
+	if less(last.Low, m.Low) {
+		return p.x.changes[kind] != changeNever && p.opener(int(m.First)) == classFrom
+	}
+	return p.twoValues(int(m.First), kind)
 }
 
 // alone reports whether a number is not of the list that ends with another: one ends in

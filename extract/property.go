@@ -115,6 +115,9 @@ func (s *placer) take(k int) int {
 		c.Property, c.Named = s.c.properties[p].name, true
 	} else {
 		c.Property = s.byDefault(m, phys)
+		if changing := s.x.changing[phys]; changing != "" && s.testing() && s.changes(k) {
+			c.Property, c.Named = changing, true
+		}
 	}
 	if s.protocol != "" && phys == schema.KindVoltage {
 		s.protoLast = s.clause
@@ -230,6 +233,17 @@ func (s *placer) property(m *Mention, phys schema.Kind) int32 {
 	}
 	s.propTaken, s.propUsed, s.propEnd = true, phys, int(m.Last)
 	return s.prop
+}
+
+// changes reports whether mention k is the first or last value of what changed: "from
+// 20 to 80 percent".
+func (s *placer) changes(k int) bool {
+	all := s.d.Mentions
+	ends := func(a, b int) bool {
+		return a >= 0 && b < len(all) && all[b].Joint == JointTo && !all[a].Range && !all[b].Range &&
+			all[a].HasUnit() && all[a].Unit.Unit == all[b].Unit.Unit
+	}
+	return ends(k-1, k) || ends(k, k+1)
 }
 
 // byDefault names the property that the section gives a number which no word

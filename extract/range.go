@@ -139,6 +139,7 @@ type change uint8
 
 const (
 	changeNever change = iota
+	changeFalls        // "from A to B" where it falls, which no range does
 	changeFrom         // "from A to B"
 	changeAny          // "A to B" as well
 )
@@ -148,19 +149,24 @@ func (x *Lexicon) loadChanges() error {
 	if err != nil {
 		return err
 	}
-	x.changes = map[schema.Kind]change{}
+	x.changes, x.changing = map[schema.Kind]change{}, map[schema.Kind]string{}
 	for _, r := range t.Rows {
 		kind, err := schema.ParseKind(r.Get("kind"))
 		if err != nil {
 			return fmt.Errorf("twovalues.tsv:%d: %w", r.Line, err)
 		}
+		if p := r.Get("property"); p != "-" {
+			x.changing[kind] = p
+		}
 		switch r.Get("opener") {
+		case "falls":
+			x.changes[kind] = changeFalls
 		case "from":
 			x.changes[kind] = changeFrom
 		case "any":
 			x.changes[kind] = changeAny
 		default:
-			return fmt.Errorf("twovalues.tsv:%d: want from or any, not %q", r.Line, r.Get("opener"))
+			return fmt.Errorf("twovalues.tsv:%d: want falls, from or any, not %q", r.Line, r.Get("opener"))
 		}
 	}
 	return nil

@@ -13,12 +13,8 @@ import (
 // that mention i starts.
 func (e *engine) mergeable(i, j int32) bool {
 	a, b := e.mention(i), e.mention(j)
-	if a.From == extract.UnitOwn || a.Range || a.Group >= 0 && b.Group >= 0 &&
-		b.Unit.Unit.Kind() == schema.KindLength && b.Joint == extract.JointBy && e.tripleGroup(i) {
+	if e.apart(i, a, b) {
 		return false
-	}
-	if a.From == extract.UnitGroup && b.Joint == extract.JointTo {
-		return false // "from 5 to 80 percent" has two
 	}
 	if a.Not == extract.NotCode && (b.From != extract.UnitOwn || b.Joint != extract.JointSpace) {
 		return false
@@ -26,9 +22,6 @@ func (e *engine) mergeable(i, j int32) bool {
 	if a.Not == extract.NotCount && a.Style == extract.StyleWords && b.Style == extract.StyleDigits &&
 		b.From == extract.UnitOwn {
 		return false // "buck coils two 10 microhenries": one breath writes a number one way
-	}
-	if listed(b.Joint) && e.inList(i) {
-		return false
 	}
 	if b.Joint == extract.JointComma && e.closerBehind(j) {
 		return false
@@ -48,6 +41,17 @@ func (e *engine) mergeable(i, j int32) bool {
 		return b.From == extract.UnitOwn && b.NumEnd-b.First <= 2
 	}
 	return false
+}
+
+// apart reports whether mention i, which is a, is a number of its own beside the next
+// one, b: it has a unit, is an edge of a size, of a list, or the first value of what
+// changed ("from 5 to 80 percent").
+func (e *engine) apart(i int32, a, b *extract.Mention) bool {
+	if a.From == extract.UnitOwn || a.Range || a.From == extract.UnitGroup && b.Joint == extract.JointTo {
+		return true
+	}
+	return listed(b.Joint) && e.inList(i) || a.Group >= 0 && b.Group >= 0 && b.Joint == extract.JointBy &&
+		b.Unit.Unit.Kind() == schema.KindLength && e.tripleGroup(i)
 }
 
 // closerBehind reports whether mention j, a number without a unit, may be one with

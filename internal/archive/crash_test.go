@@ -62,6 +62,17 @@ func writeForever(dir string) {
 	}
 }
 
+// complains reports whether a writer has written more than what bleve says of a file
+// that it has removed by another way already.
+func complains(stderr string) bool {
+	for line := range strings.Lines(stderr) {
+		if !strings.Contains(line, "got err removing file: ") || !strings.Contains(line, "no such file") {
+			return true
+		}
+	}
+	return false
+}
+
 // A writer is killed many times, at moments spread over what it does. Nothing
 // it acknowledged may be lost, and what is left must be served at once.
 func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
@@ -98,7 +109,7 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 			}
 		}
 		cmd.Wait()
-		if complaints.Len() > 0 {
+		if complains(complaints.String()) {
 			t.Fatalf("kill %d: %s", i, &complaints)
 		}
 	}
