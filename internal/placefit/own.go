@@ -2,10 +2,7 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"log"
-	"math"
-	"slices"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
@@ -94,29 +91,13 @@ func fitOwnNames(files []string, folds int, penalty float64, write string) {
 		return
 	}
 	w, seen := ownWeights(all, penalty)
-	var names []string
-	for f, v := range w {
-		if math.Abs(v) >= leastWeight {
-			names = append(names, f)
-		}
-	}
-	slices.Sort(names)
-	h := fit.Head{What: "Weights of names of ports in the speaker's own words (extract/ownport.go), natural logarithms",
-		By: "./internal/placefit -own", From: len(all),
+	saveChoice(write, fit.Head{
+		What: "Weights of names of ports in the speaker's own words (extract/ownport.go), natural logarithms",
+		By:   "./internal/placefit -own", From: len(all), More: " and testdata/fresh",
 		Columns: "# feature  what was seen of words that may name a port\n" +
 			"# n        words it was seen at\n" +
 			"# weight   what it is worth\n" +
-			"# source   fitted\n"}
-	err = fit.Save(write, h, func(out io.Writer) error {
-		fmt.Fprint(out, "feature\tn\tweight\n")
-		for _, f := range names {
-			fmt.Fprintf(out, "%s\t%d\t%.2f\n", f, seen[f], w[f])
-		}
-		return nil
-	})
-	if err != nil {
-		log.Fatal(err)
-	}
+			"# source   fitted\n"}, w, seen)
 }
 
 // ownWeights fits: each stretch of words is a question with two answers, no name, of

@@ -161,6 +161,17 @@ func fitPorts(files []string, folds int, penalty float64, write string) {
 		return
 	}
 	w, seen := portWeights(all, penalty)
+	saveChoice(write, fit.Head{What: "Weights of the antecedents of ports (extract/portchoice.go), natural logarithms",
+		By: "./internal/placefit -ports", From: len(all),
+		Columns: "# feature  what was seen of a port that a level may have\n" +
+			"# n        questions it was seen in, over all rounds of answers\n" +
+			"# weight   what it is worth\n" +
+			"# source   fitted\n"}, w, seen)
+}
+
+// saveChoice writes the weights of a choice that are large enough to matter, with how
+// often each feature was seen.
+func saveChoice(file string, h fit.Head, w map[string]float64, seen map[string]int) {
 	var names []string
 	for f, v := range w {
 		if math.Abs(v) >= leastWeight {
@@ -168,13 +179,7 @@ func fitPorts(files []string, folds int, penalty float64, write string) {
 		}
 	}
 	slices.Sort(names)
-	h := fit.Head{What: "Weights of the antecedents of ports (extract/portchoice.go), natural logarithms",
-		By: "./internal/placefit -ports", From: len(all),
-		Columns: "# feature  what was seen of a port that a level may have\n" +
-			"# n        questions it was seen in, over all rounds of answers\n" +
-			"# weight   what it is worth\n" +
-			"# source   fitted\n"}
-	err = fit.Save(write, h, func(out io.Writer) error {
+	err := fit.Save(file, h, func(out io.Writer) error {
 		fmt.Fprint(out, "feature\tn\tweight\n")
 		for _, f := range names {
 			fmt.Fprintf(out, "%s\t%d\t%.2f\n", f, seen[f], w[f])
