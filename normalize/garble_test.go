@@ -6,6 +6,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -21,7 +22,7 @@ type variantCase struct {
 // garbles are the cases of numbers as package channel reads them, whatever their units.
 func garbles(t *testing.T) []schema.Row {
 	t.Helper()
-	return rowsOf(t, "channel/testdata", "variants.tsv")
+	return tabletest.Rows(t, "channel/testdata", "variants.tsv")
 }
 
 // Every row of distortions.tsv is made by some case here or of package channel; stray is

@@ -7,6 +7,7 @@ import (
 	"saywatt/extract/place"
 	"saywatt/normalize/channel"
 	"saywatt/normalize/prior"
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -19,7 +20,7 @@ func TestPlaceUnitsTable(t *testing.T) {
 		unit  schema.Unit
 	}
 	seen := map[key]bool{}
-	for _, r := range rowsOf(t, "prior/tables", "placeunits.tsv") {
+	for _, r := range tabletest.Rows(t, "prior/tables", "placeunits.tsv") {
 		class, ok := place.ParseClass(r.Get("class"))
 		unit := schema.Unit(r.Get("unit"))
 		if !ok || !class.Fits(unit.Kind()) {
@@ -30,8 +31,8 @@ func TestPlaceUnitsTable(t *testing.T) {
 			t.Errorf("placeunits.tsv:%d: %s in %s stands twice", r.Line, class, unit)
 		}
 		seen[key{class, unit}] = true
-		n, bare := number(t, "placeunits.tsv", r, "n"), number(t, "placeunits.tsv", r, "bare")
-		if in := number(t, "placeunits.tsv", r, "narrations"); n < in || bare > n || in < 3 {
+		n, bare := tabletest.Number(t, "placeunits.tsv", r, "n"), tabletest.Number(t, "placeunits.tsv", r, "bare")
+		if in := tabletest.Number(t, "placeunits.tsv", r, "narrations"); n < in || bare > n || in < 3 {
 			t.Errorf("placeunits.tsv:%d: %v of %v in %v narrations", r.Line, bare, n, in)
 		}
 		e := (&Ranker{}).engine(read(t, "It is 134."))

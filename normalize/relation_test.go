@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"saywatt/extract"
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -89,7 +90,7 @@ func TestRelationRows(t *testing.T) {
 		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/relations.tsv").Rows {
-		checkSource(t, "relations.tsv", r)
+		tabletest.CheckSource(t, "relations.tsv", r)
 	}
 	if o := &loadRelations().count; o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 4) == 0 ||
 		o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 3) != 0 {

@@ -1,47 +1,19 @@
 package normalize
 
 import (
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
-
-// rowsOf reads a table of another package, which this one shares names with but does
-// not embed.
-func rowsOf(t *testing.T, folder, name string) []schema.Row {
-	t.Helper()
-	table, err := schema.ReadTable(os.DirFS(folder), name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return table.Rows
-}
-
-func number(t *testing.T, table string, r schema.Row, column string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(r.Get(column), 64)
-	if err != nil {
-		t.Errorf("%s:%d: %s: %v", table, r.Line, column, err)
-	}
-	return v
-}
-
-func checkSource(t *testing.T, table string, r schema.Row) {
-	t.Helper()
-	if s := strings.TrimSpace(r.Get("source")); s == "" || s == "-" {
-		t.Errorf("%s:%d: no source", table, r.Line)
-	}
-}
 
 // All weights are used (loadWeights refuses unknown and missing ones), those
 // that are probabilities are between 0 and 1.
 func TestWeightsTable(t *testing.T) {
 	w := loadWeights()
 	for _, r := range schema.MustReadTable(tables, "tables/weights.tsv").Rows {
-		v := number(t, "weights.tsv", r, "value")
+		v := tabletest.Number(t, "weights.tsv", r, "value")
 		meaning := r.Get("meaning")
 		if len(meaning) < 10 {
 			t.Errorf("weights.tsv:%d: %s means %q", r.Line, r.Get("name"), meaning)

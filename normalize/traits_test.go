@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"saywatt/normalize/channel"
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -18,10 +19,10 @@ func TestTraitsTable(t *testing.T) {
 			t.Errorf("traits.tsv:%d: %s stands twice", r.Line, name)
 		}
 		seen[name] = true
-		if n := number(t, "traits.tsv", r, "n"); n < 2 {
+		if n := tabletest.Number(t, "traits.tsv", r, "n"); n < 2 {
 			t.Errorf("traits.tsv:%d: %s was seen %v times", r.Line, name, n)
 		}
-		if w := number(t, "traits.tsv", r, "weight"); w == 0 || math.Abs(w) > 8 {
+		if w := tabletest.Number(t, "traits.tsv", r, "weight"); w == 0 || math.Abs(w) > 8 {
 			t.Errorf("traits.tsv:%d: %s weighs %v", r.Line, name, w)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -138,7 +139,7 @@ func TestUnitOptions(t *testing.T) {
 // is an option twice.
 func TestUnitConfusions(t *testing.T) {
 	c := channel.Default()
-	for _, r := range rowsOf(t, "channel/tables", "unitconfusions.tsv") {
+	for _, r := range tabletest.Rows(t, "channel/tables", "unitconfusions.tsv") {
 		heard, meant := schema.Unit(r.Get("heard")), schema.Unit(r.Get("meant"))
 		e := &engine{costs: c}
 		e.clearUnit(&extract.Mention{}, heard, 0)

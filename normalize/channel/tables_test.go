@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -26,39 +26,14 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-func number(t *testing.T, table string, r schema.Row, column string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(r.Get(column), 64)
-	if err != nil {
-		t.Errorf("%s:%d: %s: %v", table, r.Line, column, err)
-	}
-	return v
-}
-
-func checkSource(t *testing.T, table string, r schema.Row) {
-	t.Helper()
-	if s := strings.TrimSpace(r.Get("source")); s == "" || s == "-" {
-		t.Errorf("%s:%d: no source", table, r.Line)
-	}
-}
-
-func checkUnit(t *testing.T, table string, r schema.Row, column string) schema.Unit {
-	t.Helper()
-	u := schema.Unit(r.Get(column))
-	if _, ok := u.Info(); !ok {
-		t.Errorf("%s:%d: %q is no unit", table, r.Line, u)
-	}
-	return u
-}
-
 func TestDistortionsTable(t *testing.T) {
 	c := Default()
 	for i, r := range schema.MustReadTable(tables, "tables/distortions.tsv").Rows {
-		checkSource(t, "distortions.tsv", r)
+		tabletest.CheckSource(t, "distortions.tsv", r)
 		if r.Get("name") != names[i] {
 			t.Errorf("distortions.tsv:%d: %s, want %s", r.Line, r.Get("name"), names[i])
 		}
-		n, of := number(t, "distortions.tsv", r, "n"), number(t, "distortions.tsv", r, "of")
+		n, of := tabletest.Number(t, "distortions.tsv", r, "n"), tabletest.Number(t, "distortions.tsv", r, "of")
 		if n < 1 || n > of {
 			t.Errorf("distortions.tsv:%d: seen %v of %v times", r.Line, n, of)
 		}
@@ -78,12 +53,13 @@ func TestDistortionsTable(t *testing.T) {
 func TestUnitConfusionsTable(t *testing.T) {
 	given := map[string]float64{}
 	for _, r := range schema.MustReadTable(tables, "tables/unitconfusions.tsv").Rows {
-		checkSource(t, "unitconfusions.tsv", r)
-		heard, meant := checkUnit(t, "unitconfusions.tsv", r, "heard"), checkUnit(t, "unitconfusions.tsv", r, "meant")
+		tabletest.CheckSource(t, "unitconfusions.tsv", r)
+		heard := tabletest.Unit(t, "unitconfusions.tsv", r, "heard")
+		meant := tabletest.Unit(t, "unitconfusions.tsv", r, "meant")
 		if heard == meant {
 			t.Errorf("unitconfusions.tsv:%d: %s for itself", r.Line, heard)
 		}
-		by, share := r.Get("distortion"), number(t, "unitconfusions.tsv", r, "share")
+		by, share := r.Get("distortion"), tabletest.Number(t, "unitconfusions.tsv", r, "share")
 		if !(share > 0 && share <= 1) {
 			t.Errorf("unitconfusions.tsv:%d: share %v", r.Line, share)
 		}

@@ -5,12 +5,12 @@ import (
 	"math"
 	"os"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -29,53 +29,17 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// rowsOf reads a table of another package, which this one shares names with but does
-// not embed.
-func rowsOf(t *testing.T, folder, name string) []schema.Row {
-	t.Helper()
-	table, err := schema.ReadTable(os.DirFS(folder), name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return table.Rows
-}
-
-func number(t *testing.T, table string, r schema.Row, column string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(r.Get(column), 64)
-	if err != nil {
-		t.Errorf("%s:%d: %s: %v", table, r.Line, column, err)
-	}
-	return v
-}
-
-func checkSource(t *testing.T, table string, r schema.Row) {
-	t.Helper()
-	if s := strings.TrimSpace(r.Get("source")); s == "" || s == "-" {
-		t.Errorf("%s:%d: no source", table, r.Line)
-	}
-}
-
-func checkUnit(t *testing.T, table string, r schema.Row, column string) schema.Unit {
-	t.Helper()
-	u := schema.Unit(r.Get(column))
-	if _, ok := u.Info(); !ok {
-		t.Errorf("%s:%d: %q is no unit", table, r.Line, u)
-	}
-	return u
-}
-
 // Every place names a property that the record knows (extract's
 // properties.tsv, kindratings.tsv), a subject the scanner finds, a section it
 // enters; ranges nest; preferred values are plausible.
 func TestRolesTable(t *testing.T) {
 	properties := map[string]bool{}
-	for _, r := range rowsOf(t, "../../extract/tables", "properties.tsv") {
+	for _, r := range tabletest.Rows(t, "../../extract/tables", "properties.tsv") {
 		properties[r.Get("property")] = true
 	}
 	subjects := map[string]bool{}
 	ratings := map[string][]string{} // subject → its ratings
-	for _, r := range rowsOf(t, "../../extract/tables", "kindratings.tsv") {
+	for _, r := range tabletest.Rows(t, "../../extract/tables", "kindratings.tsv") {
 		subjects[r.Get("kind")] = true
 		for _, pair := range r.List("ratings") {
 			_, property, _ := strings.Cut(pair, "=")
@@ -96,8 +60,8 @@ func TestRolesTable(t *testing.T) {
 			t.Errorf("roles.tsv:%d: %s of %s/%s/%s: "+format,
 				append([]any{r.Line, r.Get("role"), r.Get("section"), r.Get("subject"), r.Get("property")}, args...)...)
 		}
-		checkSource(t, "roles.tsv", r)
-		u := checkUnit(t, "roles.tsv", r, "unit")
+		tabletest.CheckSource(t, "roles.tsv", r)
+		u := tabletest.Unit(t, "roles.tsv", r, "unit")
 		o := &table.Roles[i]
 		if o.Name != r.Get("role") || o.Unit != u {
 			fault("loaded as %s", o.Name)
@@ -197,18 +161,18 @@ func kinds() []schema.Kind {
 func TestDecimalsTable(t *testing.T) {
 	c := Usual()
 	rows := schema.MustReadTable(tables, "tables/decimals.tsv").Rows
-	n, with := number(t, "decimals.tsv", rows[0], "n"), number(t, "decimals.tsv", rows[0], "with")
+	n, with := tabletest.Number(t, "decimals.tsv", rows[0], "n"), tabletest.Number(t, "decimals.tsv", rows[0], "with")
 	if rows[0].Get("unit") != "*" {
 		t.Fatalf("decimals.tsv:%d: the first row is of all units", rows[0].Line)
 	}
 	overall := with / n
 	for _, r := range rows {
-		checkSource(t, "decimals.tsv", r)
+		tabletest.CheckSource(t, "decimals.tsv", r)
 		if r.Get("unit") == "*" {
 			continue
 		}
-		u := checkUnit(t, "decimals.tsv", r, "unit")
-		each, point := number(t, "decimals.tsv", r, "n"), number(t, "decimals.tsv", r, "with")
+		u := tabletest.Unit(t, "decimals.tsv", r, "unit")
+		each, point := tabletest.Number(t, "decimals.tsv", r, "n"), tabletest.Number(t, "decimals.tsv", r, "with")
 		n -= each
 		with -= point
 		if point > each || each < 1 {
@@ -249,7 +213,8 @@ func TestSeries(t *testing.T) {
 // ranges.tsv: kinds that are said as ranges, and every other.
 func TestRangeShares(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/ranges.tsv").Rows {
-		if n, of := number(t, "ranges.tsv", r, "n"), number(t, "ranges.tsv", r, "of"); n > of || r.Get("source") == "" {
+		n, of := tabletest.Number(t, "ranges.tsv", r, "n"), tabletest.Number(t, "ranges.tsv", r, "of")
+		if n > of || r.Get("source") == "" {
 			t.Errorf("ranges.tsv:%d: %v of %v", r.Line, n, of)
 		}
 	}
@@ -278,8 +243,8 @@ func TestPlaceUnitShares(t *testing.T) {
 // room for each other.
 func TestWeightsTable(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/weights.tsv").Rows {
-		checkSource(t, "weights.tsv", r)
-		v := number(t, "weights.tsv", r, "value")
+		tabletest.CheckSource(t, "weights.tsv", r)
+		v := tabletest.Number(t, "weights.tsv", r, "value")
 		if !(v > 0 && v < 1) || !strings.HasPrefix(r.Get("meaning"), "share") {
 			t.Errorf("weights.tsv:%d: %s is a %q of %v", r.Line, r.Get("name"), r.Get("meaning"), v)
 		}
