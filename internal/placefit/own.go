@@ -5,7 +5,6 @@ import (
 	"log"
 
 	"saywatt/extract"
-	"saywatt/extract/place"
 	"saywatt/internal/fit"
 	"saywatt/internal/narration"
 )
@@ -25,15 +24,7 @@ func readOwnNames(n *narration.Narration) *ownNames {
 	o := &ownNames{n: n}
 	d := extract.Find(tr)
 	isPort := func(m *narration.Mark) bool { return m.Kind == narration.MarkName && m.Slot == "port" }
-	class := func(k int) place.Class {
-		m := &d.Mentions[k]
-		mark := n.MarkAt(at, int(d.Tokens[m.First].Start), int(d.Tokens[m.Last-1].End), narration.Quantity)
-		if mark == nil {
-			return place.None
-		}
-		c, _ := n.Class(mark)
-		return c
-	}
+	_, class := truthOf(n, at, d)
 	for _, s := range d.AskOwnNames(class) {
 		m := n.MarkAt(at, int(d.Tokens[s.First].Start), int(d.Tokens[s.Last-1].End), isPort)
 		o.all = append(o.all, s)

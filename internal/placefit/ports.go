@@ -32,17 +32,7 @@ func portChoices(n *narration.Narration, w map[string]float64) (out []choice, as
 		log.Fatal(err)
 	}
 	d := extract.Find(tr)
-	mark := func(k int) *narration.Mark {
-		m := &d.Mentions[k]
-		return n.MarkAt(at, int(d.Tokens[m.First].Start), int(d.Tokens[m.Last-1].End), narration.Quantity)
-	}
-	class := func(k int) place.Class {
-		if m := mark(k); m != nil {
-			c, _ := n.Class(m)
-			return c
-		}
-		return place.None
-	}
+	mark, class := truthOf(n, at, d)
 	d.AskPorts(class, func(q *extract.PortQuestion) int {
 		want := portOf(n, mark(int(q.Mention)))
 		asked++
@@ -57,6 +47,23 @@ func portChoices(n *narration.Narration, w map[string]float64) (out []choice, as
 		return max(c.right, 0)
 	})
 	return out, asked
+}
+
+// truthOf returns the marks of the mentions of a document, nil where there is none, and
+// their classes.
+func truthOf(n *narration.Narration, at *narration.Offsets, d *extract.Document) (
+	mark func(int) *narration.Mark, class func(int) place.Class) {
+	mark = func(k int) *narration.Mark {
+		m := &d.Mentions[k]
+		return n.MarkAt(at, int(d.Tokens[m.First].Start), int(d.Tokens[m.Last-1].End), narration.Quantity)
+	}
+	return mark, func(k int) place.Class {
+		if m := mark(k); m != nil {
+			c, _ := n.Class(m)
+			return c
+		}
+		return place.None
+	}
 }
 
 // namesOf are the names of what was seen of each answer.
