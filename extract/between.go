@@ -241,7 +241,7 @@ func (p *parser) bothEnds(m, last *Mention) bool {
 	}
 	kind := last.Unit.Unit.Kind()
 	if less(last.Low, m.Low) {
-		return p.x.changes[kind] != changeNever && p.opener(int(m.First)) == classFrom
+		return p.x.changes[kind].when != changeNever && p.opener(int(m.First)) == classFrom
 	}
 	return p.twoValues(int(m.First), kind)
 }

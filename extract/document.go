@@ -174,9 +174,4 @@ func (d *Document) SaysUnit(m *Mention) bool {
 
 // WordBefore returns the token before token i, the end of a line or cue left out;
 // negative where there is none.
-func (d *Document) WordBefore(i int32) int32 {
-	if i--; i >= 0 && d.Tokens[i].Kind == TokenBreak {
-		i--
-	}
-	return i
-}
+func (d *Document) WordBefore(i int32) int32 { return int32(backOne(d.Tokens, int(i))) }

@@ -155,7 +155,6 @@ type Lexicon struct {
 	kilo       int32   // the word k
 	either     []either
 	changes    map[schema.Kind]change // of kinds of which "A to B" may be two values
-	changing   map[schema.Kind]string // what of such a kind changes
 	cue        cueTable               // phrases that place a number
 
 	heard sync.Pool // of *heardMemo, between texts

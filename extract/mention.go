@@ -466,9 +466,11 @@ func (p *parser) letter(i int) bool {
 }
 
 // backOne returns the token before i, stepping over a line break.
-func (p *parser) backOne(i int) int {
+func (p *parser) backOne(i int) int { return backOne(p.tokens, i) }
+
+func backOne(tokens []Token, i int) int {
 	i--
-	if i >= 0 && p.tokens[i].Kind == TokenBreak {
+	if i >= 0 && tokens[i].Kind == TokenBreak {
 		i--
 	}
 	return i

@@ -146,13 +146,9 @@ func (r *ownReader) free(i int32) bool {
 	return k < 0 || !r.d.Mentions[k].HasUnit() && i >= r.d.Mentions[k].NumEnd
 }
 
-// step is the first token behind token i, before it where by is -1, that is no line
-// break.
-func (r *ownReader) step(i, by int32) int32 {
-	for i += by; i >= 0 && int(i) < len(r.d.Tokens) && r.d.Tokens[i].Kind == TokenBreak; i += by {
-	}
-	return i
-}
+// next is the first token behind token i that is no line break, back the one before.
+func (r *ownReader) next(i int32) int32 { return int32(r.parser.skipBreak(int(i) + 1)) }
+func (r *ownReader) back(i int32) int32 { return int32(r.parser.backOne(int(i))) }
 
 // leastOwn is how long a word is that is none of the table, and names a port.
 const leastOwn = 3
@@ -188,11 +184,11 @@ func (r *ownReader) count() {
 // a word for a port, or first in a sentence before a pause or a number, with an
 // electrical quantity soon behind.
 func (r *ownReader) strongAt(i int32) bool {
-	n := r.step(i, 1)
+	n := r.next(i)
 	if role, w := r.role(n); role == ownHead && len(w) > 1 && w != "one" {
 		return true
 	}
-	b := r.step(i, -1)
+	b := r.back(i)
 	if b >= 0 && r.d.Tokens[b].Kind == TokenWord && r.breath[b] == r.breath[i] {
 		return false
 	}
@@ -243,7 +239,7 @@ func (r *ownReader) nameAt(i int32) (OwnName, bool) {
 	n := OwnName{First: i, Last: i + 1, Name: w}
 	at := i
 	for k := 1; k < ownWords && (role == ownPlace || role == ownSize); k++ {
-		next := r.step(at, 1)
+		next := r.next(at)
 		if !r.free(next) {
 			break
 		}
@@ -255,7 +251,7 @@ func (r *ownReader) nameAt(i int32) (OwnName, bool) {
 		at = next
 		n.Last = at + 1
 	}
-	next := r.step(at, 1)
+	next := r.next(at)
 	if int(next) < len(r.d.Tokens) {
 		if head, _ := r.role(next); head == ownHead && r.free(next) {
 			n.Last = next + 1
@@ -273,10 +269,10 @@ func (r *ownReader) see(n *OwnName, i int32) {
 	if strings.Contains(n.Name, " ") {
 		of = "two"
 	}
-	b := r.step(n.First, -1)
-	before, behind := r.look(b), r.look(r.step(n.Last-1, 1))
+	b := r.back(n.First)
+	before, behind := r.look(b), r.look(r.next(n.Last - 1))
 	head := ""
-	if last := r.step(i, 1); last < n.Last {
+	if last := r.next(i); last < n.Last {
 		_, head = r.role(n.Last - 1)
 		if r.termOf[n.Last-1] != nil {
 			head = "<port>"
@@ -294,8 +290,8 @@ func (r *ownReader) see(n *OwnName, i int32) {
 	note("before ", before)
 	note("behind ", behind)
 	note("around ", before, " ", behind)
-	note("before2 ", r.look(r.step(b, -1)), " ", before)
-	note("behind2 ", behind, " ", r.look(r.step(r.step(n.Last-1, 1), 1)))
+	note("before2 ", r.look(r.back(b)), " ", before)
+	note("behind2 ", behind, " ", r.look(r.next(r.next(n.Last - 1))))
 	note("strong ", bucket(r.strong[w]))
 	note("times ", bucket(r.times[w]))
 	if role < ownHead {

@@ -115,7 +115,7 @@ func (s *placer) take(k int) int {
 		c.Property, c.Named = s.c.properties[p].name, true
 	} else {
 		c.Property = s.byDefault(m, phys)
-		if changing := s.x.changing[phys]; changing != "" && s.testing() && s.changes(k) {
+		if changing := s.x.changes[phys].property; changing != "" && s.testing() && s.changes(k) {
 			c.Property, c.Named = changing, true
 		}
 	}

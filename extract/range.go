@@ -134,14 +134,20 @@ func (x *Lexicon) loadEither() error {
 	return nil
 }
 
-// change says of a kind of quantity that "A to B" are two values: twovalues.tsv.
-type change uint8
+// change is a row of twovalues.tsv: when "A to B" of a kind of quantity are two values,
+// and what changes then; "" nothing to say.
+type change struct {
+	when     changeWhen
+	property string
+}
+
+type changeWhen uint8
 
 const (
-	changeNever change = iota
-	changeFalls        // "from A to B" where it falls, which no range does
-	changeFrom         // "from A to B"
-	changeAny          // "A to B" as well
+	changeNever changeWhen = iota
+	changeFalls            // "from A to B" where it falls, which no range does
+	changeFrom             // "from A to B"
+	changeAny              // "A to B" as well
 )
 
 func (x *Lexicon) loadChanges() error {
@@ -149,25 +155,27 @@ func (x *Lexicon) loadChanges() error {
 	if err != nil {
 		return err
 	}
-	x.changes, x.changing = map[schema.Kind]change{}, map[schema.Kind]string{}
+	x.changes = map[schema.Kind]change{}
 	for _, r := range t.Rows {
 		kind, err := schema.ParseKind(r.Get("kind"))
 		if err != nil {
 			return fmt.Errorf("twovalues.tsv:%d: %w", r.Line, err)
 		}
+		c := change{}
 		if p := r.Get("property"); p != "-" {
-			x.changing[kind] = p
+			c.property = p
 		}
 		switch r.Get("opener") {
 		case "falls":
-			x.changes[kind] = changeFalls
+			c.when = changeFalls
 		case "from":
-			x.changes[kind] = changeFrom
+			c.when = changeFrom
 		case "any":
-			x.changes[kind] = changeAny
+			c.when = changeAny
 		default:
 			return fmt.Errorf("twovalues.tsv:%d: want falls, from or any, not %q", r.Line, r.Get("opener"))
 		}
+		x.changes[kind] = c
 	}
 	return nil
 }
@@ -186,11 +194,11 @@ func (p *parser) joinedByWord(end int) bool {
 	return false
 }
 
-// twoValues reports whether a number at token i and one behind the words "to" or
-// "until" are the first and the last value of something that changed.
+// twoValues reports whether a number at token i and a larger one that a word joins to it
+// are the first and the last value of something that changed.
 func (p *parser) twoValues(i int, of schema.Kind) bool {
 	before := p.opener(i)
-	switch p.x.changes[of] {
+	switch p.x.changes[of].when {
 	case changeFrom:
 		return before == classFrom
 	case changeAny:
