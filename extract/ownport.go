@@ -270,7 +270,7 @@ func (r *ownReader) see(n *OwnName, i int32) {
 		of = "two"
 	}
 	b := r.back(n.First)
-	before, behind := r.look(b), r.look(r.next(n.Last - 1))
+	before, behind := r.look(b), r.look(r.next(n.Last-1))
 	head := ""
 	if last := r.next(i); last < n.Last {
 		_, head = r.role(n.Last - 1)
@@ -291,7 +291,7 @@ func (r *ownReader) see(n *OwnName, i int32) {
 	note("behind ", behind)
 	note("around ", before, " ", behind)
 	note("before2 ", r.look(r.back(b)), " ", before)
-	note("behind2 ", behind, " ", r.look(r.next(r.next(n.Last - 1))))
+	note("behind2 ", behind, " ", r.look(r.next(r.next(n.Last-1))))
 	note("strong ", bucket(r.strong[w]))
 	note("times ", bucket(r.times[w]))
 	if role < ownHead {
