@@ -293,12 +293,9 @@ func TestDecisionsAreReplayed(t *testing.T) {
 	if c := r.Counts; c.Open != before.Open-1 || c.Settled != before.Settled+1 {
 		t.Errorf("counts %+v, before %+v", c, before)
 	}
-	inPlace := false
-	eachValue(r, func(v *schema.Value) {
-		inPlace = inPlace ||
-			v.Quantity.Same(odd) && v.Status == schema.StatusSettled
-	})
-	if !inPlace {
+	if !slices.ContainsFunc(facts(r), func(f Fact) bool {
+		return f.ofProduct && f.Quantity != nil && f.Quantity.Same(odd) && f.Status == schema.StatusSettled
+	}) {
 		t.Error("the value in its place did not change")
 	}
 	if got := names(search(t, a, Request{Query: "voltage 91.73 V"})); !slices.Equal(got, []string{"review-000001"}) {
