@@ -278,7 +278,7 @@ func (e *engine) decision(i int32, c *candidate) decision {
 // numOf keeps an exact decimal as the engine's number.
 func numOf(d schema.Decimal) extract.Num { return extract.Num{Coef: int64(d.Sign()), Big: &d} }
 
-// information estimates in bits what an answer to a node would tell: its own
+// information estimates in bits what an answer to a node would say: its own
 // entropy, and for every joint fact half of the smaller entropy of the node
 // and each doubtful partner, which the answer would settle in part.
 func (e *engine) information(i int) float64 {

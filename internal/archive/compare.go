@@ -237,7 +237,7 @@ func indexOf(path string) (name string, n int) {
 	return name, n
 }
 
-// conditions tells under which conditions something was measured.
+// conditions says under which conditions something was measured.
 func conditions(c *schema.Condition) string {
 	if c == nil {
 		return ""

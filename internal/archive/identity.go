@@ -251,7 +251,7 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 		name = export.Slug(p.Record.Product.Name)
 	}
 	if name == "" {
-		return nil, "", fmt.Errorf("%s: the review has no name, and tells of no product; --id or --title gives it one",
+		return nil, "", fmt.Errorf("%s: the review has no name, and speaks of no product; --id or --title gives it one",
 			p.Record.Source.File)
 	}
 	return nil, b.freeFor(name, &p.Record.Source), nil
@@ -373,7 +373,7 @@ func kindWords(p *schema.Product) []string {
 	return strings.Fields(strings.Join(p.Called("kind"), " "))
 }
 
-// fewValues are too few to tell by them whether captions are of the same review.
+// fewValues are too few to know by them whether captions are of the same review.
 const fewValues = 3
 
 // valuesSaid are the values that a record says, each once.

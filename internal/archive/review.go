@@ -86,7 +86,7 @@ func readStored(b []byte) (*Review, error) {
 	return &r, nil
 }
 
-// book is the state that the log of decisions tells, replayed.
+// book is the state that the log of decisions gives, replayed.
 type book struct {
 	reviews map[string]*Review
 	removed map[string]*removal // by the name that the review had

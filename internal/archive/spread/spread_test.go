@@ -20,7 +20,8 @@ func TestMedianAsSaid(t *testing.T) {
 // TestSpread: ten masses from 101 g to 109 g and one far off have the median 105 g and the
 // median deviation 2 g, so a spread of 2 × 1.4826 = 2.9652 and a z-score of 45/2.9652.
 func TestSpread(t *testing.T) {
-	s := Of([]Weighed{{150, 1}, {101, 1}, {102, 1}, {103, 1}, {104, 1}, {105, 2}, {106, 1}, {107, 1}, {108, 1}, {109, 1}})
+	s := Of([]Weighed{{150, 1}, {101, 1}, {102, 1}, {103, 1}, {104, 1}, {105, 2}, {106, 1},
+		{107, 1}, {108, 1}, {109, 1}})
 	if s.Values != 11 || s.Least != 101 || s.Median != 105 || s.Most != 150 || s.Spread != 2*1.4826 || s.Log {
 		t.Errorf("%+v", s)
 	}

@@ -85,7 +85,7 @@ func PlaceLines(d *archive.Distribution) []string {
 // spreadTitle says what a distribution is of, and how many say it.
 func spreadTitle(d *archive.Distribution) string {
 	if d.Values == 0 {
-		return d.Subject + ": no review tells it"
+		return d.Subject + ": no review says it"
 	}
 	values, reviews := "values", "reviews"
 	if d.Values == 1 {
