@@ -7,6 +7,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/internal/assemble"
 	"saywatt/normalize/channel"
 	"saywatt/normalize/prior"
 	"saywatt/schema"
@@ -16,7 +17,7 @@ import (
 // in order, with their readings, and beside each the place it is read for. The
 // place paths themselves are Fill's. Where answers fit nothing in the document
 // the error is of type StrayAnswers.
-func (r *Ranker) Decide(d *extract.Document) ([]schema.Said, []Placed, error) {
+func (r *Ranker) Decide(d *extract.Document) ([]schema.Said, []assemble.Placed, error) {
 	said, placed, stray := r.rank(d)
 	if len(stray) > 0 {
 		return nil, nil, stray
@@ -24,7 +25,7 @@ func (r *Ranker) Decide(d *extract.Document) ([]schema.Said, []Placed, error) {
 	return said, placed, nil
 }
 
-func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswers) {
+func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []assemble.Placed, StrayAnswers) {
 	e, stray := r.inferred(d)
 	threshold := r.Threshold
 	if threshold == 0 {
@@ -84,10 +85,10 @@ func unpunctuated(d *extract.Document) bool {
 }
 
 // results turns the nodes into quantities said.
-func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
+func (e *engine) results(threshold float64) ([]schema.Said, []assemble.Placed) {
 	n := e.chooseAll()
 	said := make([]schema.Said, 0, n)
-	placed := make([]Placed, 0, n)
+	placed := make([]assemble.Placed, 0, n)
 	for i := range e.nodes {
 		n, best := &e.nodes[i], e.chosen[i]
 		if best == nil {
@@ -130,29 +131,17 @@ func (e *engine) chooseAll() int {
 }
 
 // place says what a node is read for.
-func (e *engine) place(n *node, c *candidate) Placed {
+func (e *engine) place(n *node, c *candidate) assemble.Placed {
 	m := e.mention(n.last - 1)
-	p := Placed{Mention: n.last - 1, Context: m.Context, Basis: schema.BasisClaimed}
+	p := assemble.Placed{Mention: n.last - 1, Context: m.Context}
 	if int(c.place) < len(m.Places) {
 		p.Context = m.Places[c.place].Context
 	}
 	p.Loose = e.loose(n)
 	if c.role >= 0 {
 		p.Role = e.roles.Roles[c.role].Name
-		p.Basis = basis(p.Role)
 	}
 	return p
-}
-
-// basis says on what ground a value of a role stands.
-func basis(role string) schema.Basis {
-	switch {
-	case hasPrefix(role, "measurement."), hasPrefix(role, "condition."):
-		return schema.BasisMeasured
-	case hasPrefix(role, "level."), hasPrefix(role, "input."), hasPrefix(role, "component."), hasPrefix(role, "rated."):
-		return schema.BasisLabel
-	}
-	return schema.BasisClaimed
 }
 
 func hasPrefix(s, p string) bool { return len(s) >= len(p) && s[:len(p)] == p }
