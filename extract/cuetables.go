@@ -236,7 +236,7 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 	err = schema.EachRow("kinds.tsv", kindsTable, func(r schema.Row) error {
 		k := c.kindID(r.Get("kind"))
 		if k < 0 { // nothing is known of its ratings: they may be those of any part
-			of := c.kinds[c.kindID(anyPart)]
+			of := c.kinds[c.kindID(AnyPart)]
 			of.name, k = r.Get("kind"), int32(len(c.kinds))
 			c.kindIndex[of.name] = k
 			c.kinds = append(c.kinds, of)

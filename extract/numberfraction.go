@@ -1,7 +1,5 @@
 package extract
 
-import ()
-
 // fraction is the digits behind a point, as far as they are read.
 type fraction struct {
 	number

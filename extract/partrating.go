@@ -121,7 +121,7 @@ func (s *placer) ratingOf(m *Mention, sub *Subject) {
 	if phys == schema.KindAngle && ratings[phys] == "" {
 		phys = schema.KindTemperature // "77 degrees"
 	}
-	any := &s.c.kinds[s.c.kindID(anyPart)].ratings
+	any := &s.c.kinds[s.c.kindID(AnyPart)].ratings
 	if c.Named && (slices.Contains(ratings[:], c.Property) || slices.Contains(any[:], c.Property)) {
 		return
 	}

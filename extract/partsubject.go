@@ -170,11 +170,11 @@ func (s *placer) kindByShape(list []sighting) (string, float64) {
 			return s.c.kinds[sh.kind].name, sh.alone
 		}
 	}
-	return anyPart, s.x.bound.surePlain
+	return AnyPart, s.x.bound.surePlain
 }
 
-// anyPart is the kind of a part of which nothing says what it is.
-const anyPart = "part"
+// AnyPart is the kind of a part of which nothing says what it is.
+const AnyPart = "part"
 
 // cellSubject gives the cell what a group says of it.
 func (s *placer) cellSubject(said *Subject) int32 {

@@ -49,9 +49,10 @@ func (d *Document) condition() {
 }
 
 // SpeaksOf reports whether the text speaks of a part of the kind: one that has ratings, one
-// that is named, or one of those of SpeakOf.
+// that is named, or one of those of SpeakOf. What is AnyPart is no part of its own: other
+// answers may have done away with it.
 func (d *Document) SpeaksOf(kind string) bool {
-	return slices.ContainsFunc(d.Subjects, func(s Subject) bool { return s.Kind == kind }) ||
+	return kind == AnyPart || slices.ContainsFunc(d.Subjects, func(s Subject) bool { return s.Kind == kind }) ||
 		slices.ContainsFunc(d.Terms, func(t Term) bool { return t.Kind == schema.TermComponent && t.Meant == kind }) ||
 		slices.Contains(d.alsoParts, kind)
 }

@@ -108,8 +108,8 @@ func (e *engine) rolesIn(at *extract.Context, kind schema.Kind) *roleMatches {
 	for _, i := range e.roles.ByKind(kind) {
 		o := &e.roles.Roles[i]
 		w := e.matchWeight(o, at, subject)
-		if w == 0 && o.Subject == prior.AnyPart && !own {
-			w = e.matchWeight(o, at, prior.AnyPart)
+		if w == 0 && o.Subject == extract.AnyPart && !own {
+			w = e.matchWeight(o, at, extract.AnyPart)
 		}
 		if w > 0 && r.n < roleMost {
 			r.add(roleMatch{role: i, weight: w, tie: o.Tie()})

@@ -239,9 +239,6 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	if class.Info().Subject != "part" {
 		return &placeError{ErrPartPlace, to.Part, nil}
 	}
-	if to.Part == prior.AnyPart { // of no known kind, which other answers may have done away with
-		return nil
-	}
 	if e.doc.SpeaksOf(to.Part) {
 		return nil
 	}

@@ -12,24 +12,20 @@ func (f *filler) side(i int, place, property string) {
 		f.rec.Battery = &schema.Battery{}
 	}
 	b := f.rec.Battery
-	fields := cellFields(&b.Cell)
+	fields := b.Cell.Fields()
 	switch place {
 	case prior.Pack:
-		fields = packFields(&b.Pack)
+		fields = b.Pack.Fields()
 	case prior.Rated:
-		fields = packFields(&b.Rated)
+		fields = b.Rated.Fields()
 	}
-	for _, c := range fields {
-		if c.name == property && f.set(c.value, i) {
-			return
-		}
+	if to := fieldOf(fields, property); to != nil && f.set(to, i) {
+		return
 	}
 	if place == prior.Cell && (property == "capacity" || property == "energy" || property == "mass") {
 		// all cells together, said in the same breath: "36 watt hours together"
-		for _, c := range packFields(&b.Pack) {
-			if c.name == property && f.set(c.value, i) {
-				return
-			}
+		if f.set(fieldOf(b.Pack.Fields(), property), i) {
+			return
 		}
 	}
 	switch {

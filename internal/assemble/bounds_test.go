@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"saywatt/extract"
+	"saywatt/normalize/testdata/tabletest"
 	"saywatt/schema"
 )
 
@@ -41,22 +42,12 @@ func TestBoundsHeld(t *testing.T) {
 			t.Errorf("%s: %v passes: %t; %v passes: %t; want only the second", c.bound, c.not, not, c.yes, yes)
 		}
 	}
-	for _, r := range schema.MustReadTable(tables, "tables/bounds.tsv").Rows {
-		field := b.fields()[r.Get("bound")]
-		n, by := *field, *field/10
-		if n == float64(int(n)) {
-			by = 1
-		}
-		for _, *field = range []float64{n - by, n + by} {
-			if !slices.ContainsFunc(cases, func(c boundCase) bool {
-				return c.bound == r.Get("bound") && (c.passes(c.not) || !c.passes(c.yes))
-			}) {
-				t.Errorf("bounds.tsv:%d: no case of TestBoundsHeld fails where %s is %v", r.Line,
-					r.Get("bound"), *field)
-			}
-		}
-		*field = n
-	}
+	rows := schema.MustReadTable(tables, "tables/bounds.tsv").Rows
+	tabletest.BoundsHeld(t, rows, b.fields(), func(bound string) bool {
+		return slices.ContainsFunc(cases, func(c boundCase) bool {
+			return c.bound == bound && (c.passes(c.not) || !c.passes(c.yes))
+		})
+	})
 }
 
 // staysAtLoad reports whether an output is taken for that of a load, where another has

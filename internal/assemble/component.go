@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"saywatt/extract"
-	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -133,7 +132,7 @@ func (f *filler) bareParts() {
 		} else if t := f.doc.Title; s.First >= t[0] && s.Last <= t[1] {
 			f.final[j] = -1 // the name of the product
 		} else if s.Bare || s.Part != "" || s.Package != "" ||
-			(s.Maker != "" || s.Count > 1) && s.Kind != prior.AnyPart {
+			(s.Maker != "" || s.Count > 1) && s.Kind != extract.AnyPart {
 			all = append(all, f.component0(int32(j)))
 		} else {
 			f.final[j] = -1
@@ -153,16 +152,16 @@ func (f *filler) cellPart(subject int32) *schema.Component {
 	c := f.component0(subject)
 	c.Board = "battery"
 	if b := f.rec.Battery; b != nil {
-		for _, field := range cellFields(&b.Cell) {
-			switch field.name {
+		for _, field := range b.Cell.Fields() {
+			switch field.Name {
 			case "mass", "resistance", "cycles", "cutoff":
 				continue // said of the cell, but no rating on it
 			}
-			if v := *field.value; v != nil && len(v.Said) > 0 && f.context(v.Said[0]-1).Spot != "" {
+			if v := *field.Value; v != nil && len(v.Said) > 0 && f.context(v.Said[0]-1).Spot != "" {
 				continue // said of the chip that guards the cells: where it acts
 			}
-			if *field.value != nil {
-				c.Ratings = append(c.Ratings, schema.Rating{Property: field.name, Value: **field.value})
+			if *field.Value != nil {
+				c.Ratings = append(c.Ratings, schema.Rating{Property: field.Name, Value: **field.Value})
 			}
 		}
 	}

@@ -114,8 +114,7 @@ func (f *filler) put(i int) {
 		role = roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
 		place, property = prior.Split(role)
 	}
-	if c := f.context(i); place == prior.Claim && f.doc.Lexicon.Measured(property) &&
-		(c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+	if place == prior.Claim && f.doc.Lexicon.Measured(property) && measures(f.context(i).Section) {
 		place = prior.Measurement
 	}
 	if place == prior.Measurement && !f.doc.Lexicon.Measured(property) {

@@ -70,10 +70,9 @@ func fragment(r *schema.Record) string {
 	for i := range r.Body.Dimensions {
 		line("body.dimensions %s", valueWords(&r.Body.Dimensions[i]))
 	}
-	for _, f := range []field{{"mass", &r.Body.Mass}, {"volume", &r.Body.Volume}, {"density", &r.Body.Density},
-		{"display", &r.Body.Display}} {
-		if *f.value != nil {
-			line("body.%s %s", f.name, valueWords(*f.value))
+	for _, f := range r.Body.Fields() {
+		if *f.Value != nil {
+			line("body.%s %s", f.Name, valueWords(*f.Value))
 		}
 	}
 	for i := range r.Body.Other {
@@ -144,19 +143,19 @@ func batteryLines(c *schema.Battery, line func(string, ...any)) {
 	if n := c.Cell.Count; n > 0 {
 		line("battery.cell x%d %ds%dp %s", n, c.Cell.Series, c.Cell.Parallel, orDash(c.Cell.Format))
 	}
-	for _, f := range cellFields(&c.Cell) {
-		if *f.value != nil {
-			line("battery.cell.%s %s", f.name, valueWords(*f.value))
+	for _, f := range c.Cell.Fields() {
+		if *f.Value != nil {
+			line("battery.cell.%s %s", f.Name, valueWords(*f.Value))
 		}
 	}
-	for _, f := range packFields(&c.Pack) {
-		if *f.value != nil {
-			line("battery.pack.%s %s", f.name, valueWords(*f.value))
+	for _, f := range c.Pack.Fields() {
+		if *f.Value != nil {
+			line("battery.pack.%s %s", f.Name, valueWords(*f.Value))
 		}
 	}
-	for _, f := range packFields(&c.Rated) {
-		if *f.value != nil {
-			line("battery.rated.%s %s", f.name, valueWords(*f.value))
+	for _, f := range c.Rated.Fields() {
+		if *f.Value != nil {
+			line("battery.rated.%s %s", f.Name, valueWords(*f.Value))
 		}
 	}
 	for i := range c.Other {
@@ -166,10 +165,9 @@ func batteryLines(c *schema.Battery, line func(string, ...any)) {
 
 // cableLines writes a line for each thing that a record says of a cable.
 func cableLines(c *schema.Cable, line func(string, ...any)) {
-	for _, f := range []field{{"length", &c.Length}, {"diameter", &c.Diameter}, {"mass", &c.Mass},
-		{"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"data_rate", &c.DataRate}, {"resistance", &c.Resistance}} {
-		if *f.value != nil {
-			line("cable.%s %s", f.name, valueWords(*f.value))
+	for _, f := range c.Fields() {
+		if *f.Value != nil {
+			line("cable.%s %s", f.Name, valueWords(*f.Value))
 		}
 	}
 }
@@ -199,9 +197,9 @@ func measurementWords(m *schema.Measurement) string {
 				s += ", " + w
 			}
 		}
-		for _, f := range conditionFields(c) {
-			if *f.value != nil {
-				s += fmt.Sprintf(", %s %s", f.name, valueWords(*f.value))
+		for _, f := range c.Fields() {
+			if *f.Value != nil {
+				s += fmt.Sprintf(", %s %s", f.Name, valueWords(*f.Value))
 			}
 		}
 	}

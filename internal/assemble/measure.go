@@ -171,12 +171,10 @@ func (f *filler) conditionOf(i int, property string) {
 				f.remember()
 			}
 		}
-		for _, to := range conditionFields(m.Condition) {
-			if to.name == property {
-				*to.value = &v
-				if property == "mains" {
-					return
-				}
+		if to := fieldOf(m.Condition.Fields(), property); to != nil {
+			*to = &v
+			if property == "mains" {
+				return
 			}
 		}
 		if m.Property != "duration" { // "after 2 hours at 100 watts" is what the readings behind were taken at
@@ -198,10 +196,8 @@ func (f *filler) conditionOf(i int, property string) {
 			f.localMains = nil // the next load: back to the mains of the test
 		}
 	}
-	for _, to := range conditionFields(&f.condition) {
-		if to.name == property {
-			*to.value = &v
-		}
+	if to := fieldOf(f.condition.Fields(), property); to != nil {
+		*to = &v
 	}
 	f.remember()
 }

@@ -35,22 +35,9 @@ func (f *filler) body(i int, property string) {
 	case "dimension", "length", "width", "height":
 		b.Dimensions = append(b.Dimensions, f.value(i))
 		return
-	case "mass":
-		if f.set(&b.Mass, i) {
-			return
-		}
-	case "volume":
-		if f.set(&b.Volume, i) {
-			return
-		}
-	case "density":
-		if f.set(&b.Density, i) {
-			return
-		}
-	case "display":
-		if f.set(&b.Display, i) {
-			return
-		}
+	}
+	if to := fieldOf(b.Fields(), property); to != nil && f.set(to, i) {
+		return
 	}
 	b.Other = append(b.Other, schema.Rating{Property: property, Value: f.value(i)})
 }
@@ -69,25 +56,7 @@ func (f *filler) cable(i int, property string) {
 		}
 		return
 	}
-	var to **schema.Value
-	switch property {
-	case "length":
-		to = &c.Length
-	case "diameter":
-		to = &c.Diameter
-	case "mass":
-		to = &c.Mass
-	case "voltage":
-		to = &c.Voltage
-	case "current":
-		to = &c.Current
-	case "power":
-		to = &c.Power
-	case "data_rate":
-		to = &c.DataRate
-	case "resistance":
-		to = &c.Resistance
-	}
+	to := fieldOf(c.Fields(), property)
 	if to == nil || !f.set(to, i) {
 		f.addClaim(schema.Claim{Property: "cable_" + property, Value: f.value(i)})
 	}

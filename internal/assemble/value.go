@@ -25,8 +25,7 @@ func (f *filler) value(i int) schema.Value {
 // read as a condition, or as a reading of an instrument, is one in a test alone.
 func (f *filler) stated(i int) schema.Value {
 	v := f.value(i)
-	if s := f.context(i).Section; v.Basis == schema.BasisMeasured && s != extract.SectionTest &&
-		s != extract.SectionThermal {
+	if v.Basis == schema.BasisMeasured && !measures(f.context(i).Section) {
 		v.Basis = schema.BasisClaimed
 	}
 	return v

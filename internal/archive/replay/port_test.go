@@ -45,7 +45,7 @@ The USB A port gives 5 volts 2.4 amps.
 		return rec
 	}
 	shown := func(r *schema.Record) string {
-		eachValue(r, func(v *schema.Value) { v.Confidence = 0 }) // of readings, which are not weighed again
+		r.EachValue(func(v *schema.Value, _ ...string) { v.Confidence = 0 }) // of readings, which are not weighed again
 		b, err := json.Marshal([]any{r.Ports, r.Levels, r.Claims})
 		if err != nil {
 			t.Fatal(err)

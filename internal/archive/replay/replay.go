@@ -56,60 +56,10 @@ func settle(r *schema.Record, d *store.Decision, read []schema.Said) {
 			}
 		}
 		r.Counts.Count(s, 1)
-		eachValue(r, func(v *schema.Value) {
+		r.EachValue(func(v *schema.Value, _ ...string) {
 			if len(v.Said) > 0 && v.Said[0] == s.Number {
 				v.Quantity, v.Status, v.Confidence = s.Quantity, s.Status, s.Confidence
 			}
 		})
-	}
-}
-
-// eachValue gives every value in a place of the record.
-func eachValue(r *schema.Record, f func(*schema.Value)) {
-	opt := func(vs ...*schema.Value) {
-		for _, v := range vs {
-			if v != nil {
-				f(v)
-			}
-		}
-	}
-	for i := range r.Body.Dimensions {
-		f(&r.Body.Dimensions[i])
-	}
-	opt(r.Body.Mass, r.Body.Volume, r.Body.Density, r.Body.Display)
-	for i := range r.Body.Other {
-		f(&r.Body.Other[i].Value)
-	}
-	for i := range r.Claims {
-		f(&r.Claims[i].Value)
-	}
-	for i := range r.Levels {
-		l := &r.Levels[i]
-		opt(&l.Voltage, l.Current, l.Power)
-	}
-	if b := r.Battery; b != nil {
-		c := &b.Cell
-		opt(c.Capacity, c.Voltage, c.ChargeLimit, c.Cutoff, c.Energy, c.Mass, c.Resistance, c.Cycles)
-		for _, p := range []*schema.Pack{&b.Pack, &b.Rated} {
-			opt(p.Capacity, p.Voltage, p.Current, p.Full, p.Cutoff, p.Energy, p.Mass)
-		}
-		for i := range b.Other {
-			f(&b.Other[i])
-		}
-	}
-	if c := r.Cable; c != nil {
-		opt(c.Length, c.Diameter, c.Mass, c.Voltage, c.Current, c.Power, c.DataRate, c.Resistance)
-	}
-	for i := range r.Components {
-		for k := range r.Components[i].Ratings {
-			f(&r.Components[i].Ratings[k].Value)
-		}
-	}
-	for i := range r.Measurements {
-		m := &r.Measurements[i]
-		f(&m.Value)
-		if c := m.Condition; c != nil {
-			opt(c.Mains, c.Voltage, c.Current, c.Power, c.Ambient, c.Time)
-		}
 	}
 }

@@ -1,7 +1,9 @@
-// Package tabletest reads rows of tables for the tests of normalize and the packages below it.
+// Package tabletest reads rows of tables for the tests of normalize, the packages below it and
+// package assemble.
 package tabletest
 
 import (
+	"math"
 	"os"
 	"strconv"
 	"strings"
@@ -47,4 +49,26 @@ func Unit(t *testing.T, table string, r schema.Row, column string) schema.Unit {
 		t.Errorf("%s:%d: %q is no unit", table, r.Line, u)
 	}
 	return u
+}
+
+// BoundsHeld fails the test for each row of bounds.tsv that might as well have another
+// number, a tenth or one more or less: fails says whether a case of the row fails then.
+// The fields are the numbers in use, by the names of the rows.
+func BoundsHeld(t *testing.T, rows []schema.Row, fields map[string]*float64, fails func(bound string) bool) {
+	t.Helper()
+	for _, r := range rows {
+		name := r.Get("bound")
+		field := fields[name]
+		n := *field
+		by := n / 10
+		if n == math.Trunc(n) {
+			by = 1
+		}
+		for _, *field = range []float64{n - by, n + by} {
+			if !fails(name) {
+				t.Errorf("bounds.tsv:%d: no case of TestBoundsHeld fails where %s is %v", r.Line, name, *field)
+			}
+		}
+		*field = n
+	}
 }
