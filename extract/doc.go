@@ -66,7 +66,7 @@
 //	20 k milliamp hours = 20000 mA.h
 //
 // People also read numbers in pairs and digit by digit; the Style of the
-// mention tells:
+// mention says:
 //
 //	one twenty volts = 120 V
 //	fourteen fifty milliamp hours = 1450 mA.h

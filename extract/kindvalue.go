@@ -68,7 +68,7 @@ func parseValueRange(s string) (v valueRange, err error) {
 }
 
 // settleKinds gives the parts named by a general word the closer kind that
-// their numbers tell, numbers as heard: 450 V and 82 µF are those of a bulk
+// their numbers show, numbers as heard: 450 V and 82 µF are those of a bulk
 // capacitor.
 func (s *placer) settleKinds() {
 	of := s.mentionsOf()

@@ -2,7 +2,7 @@ package extract
 
 import "testing"
 
-// TestKindsFromWords: what a chip does, and what a part's numbers are, tell the
+// TestKindsFromWords: what a chip does, and what a part's numbers are, show the
 // closer kind; the ranges are those of handbook 7.1.
 func TestKindsFromWords(t *testing.T) {
 	for _, c := range []struct{ text, kind string }{

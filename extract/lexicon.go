@@ -404,7 +404,7 @@ type phrases struct {
 }
 
 // nextPhrase is a phrase of a run: its index into list, -1 none, and its second
-// word, which tells most of them apart; 0 where it is of one word.
+// word, which distinguishes most of them; 0 where it is of one word.
 type nextPhrase struct{ index, second int32 }
 
 type phrase struct {

@@ -15,7 +15,7 @@ type Mention struct {
 	Unit      UnitWords
 	From      UnitFrom
 	Joint     Joint // how it hangs on the mention before
-	Not       Not   // why it is no physical quantity, as far as the words around it tell
+	Not       Not   // why it is no physical quantity, as far as the words around it show
 	Qualifier schema.Qualifier
 	Tolerance *schema.Tolerance
 	Link      Link  // what words near it say of how it comes of quantities before
@@ -416,7 +416,7 @@ func (p *parser) tail(i int, n number) Num {
 }
 
 // centsBehind reads the digits behind a unit that stands for the point: "nine
-// volts zero four", "9 volts 04". Only a leading zero tells them from a number
+// volts zero four", "9 volts 04". Only a leading zero distinguishes them from a number
 // of its own.
 func (p *parser) centsBehind(m *Mention) bool {
 	if m.Range || m.Low.Exp != 0 || m.Low.Big != nil || m.Unit.Manner == MannerHeard {

@@ -64,3 +64,17 @@ func TestNegatives(t *testing.T) {
 		t.Errorf("%d rows, want at least 80", len(table.Rows))
 	}
 }
+
+// TestNotNames: each reason why a number is no quantity has a name of its own.
+func TestNotNames(t *testing.T) {
+	if len(notNames) != int(NotCount)+1 {
+		t.Errorf("%d names for %d reasons", len(notNames), int(NotCount)+1)
+	}
+	seen := map[string]bool{}
+	for n, name := range notNames {
+		if seen[name] || (name == "") != (Not(n) == NotNothing) {
+			t.Errorf("reason %d is called %q", n, name)
+		}
+		seen[name] = true
+	}
+}

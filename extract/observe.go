@@ -283,7 +283,7 @@ var kindMarks = sync.OnceValue(func() map[string]string {
 	return marks
 })
 
-// kindName names the kind of quantity as the trade tells them apart: millivolts
+// kindName names the kind of quantity as the trade distinguishes them: millivolts
 // are a ripple where volts are none.
 func kindName(m *Mention) string {
 	if !m.HasUnit() {

@@ -14,7 +14,7 @@ import (
 // pronouns, and words that lead on.
 var turns = " i you he she it we they my your his her our their me us them these those this that now let "
 
-// published tells a source that others can look up, or counted captions.
+// published reports whether a source is one that others can look up, or counted captions.
 var published = regexp.MustCompile(`IEC|ISO|USB|JEDEC|SI Brochure|handbook|garbles|letters r`)
 
 // TestNoRowOfOneNarration refuses phrases that one narration alone has and that

@@ -44,7 +44,7 @@ func (s *placer) elements() Parts {
 	return p
 }
 
-// electricalKinds are the physical kinds that tell a part from a mere thing: a
+// electricalKinds are the physical kinds that distinguish a part from a mere thing: a
 // heatsink, a magnet.
 const electricalKinds = 1<<schema.KindVoltage | 1<<schema.KindCurrent | 1<<schema.KindResistance |
 	1<<schema.KindCapacitance | 1<<schema.KindInductance | 1<<schema.KindFrequency | 1<<schema.KindRatio |

@@ -110,7 +110,7 @@ func (s *placer) nounOf(list []sighting) int {
 }
 
 // chipIn reports whether a noun of the list names a chip by a general word, or
-// a part number alone does: then what it does tells its kind.
+// a part number alone does: then what it does shows its kind.
 func (s *placer) chipIn(list []sighting) bool {
 	other, number := false, false
 	for i := range list {

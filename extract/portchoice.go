@@ -54,7 +54,7 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 	a.ask(class, answer, func(int, string) {})
 }
 
-// ask asks for the port of every mention of a level or power, and tells take which
+// ask asks for the port of every mention of a level or power, and gives take which
 // port each is of. A question is good until the next one, unless features have names.
 func (a *portAsker) ask(class func(int) place.Class, answer func(*PortQuestion) int, take func(int, string)) {
 	a.prepare(class)

@@ -9,7 +9,7 @@ import (
 	"saywatt/schema"
 )
 
-// finish settles what only the whole review tells: the product's own modes,
+// finish settles what only the whole review shows: the product's own modes,
 // the spelling of makers, the boards of parts, the ports, the product's name.
 func (s *placer) finish() {
 	s.compact()

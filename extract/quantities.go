@@ -9,7 +9,7 @@ type Found struct {
 	Span     schema.Span // in the text given
 	Quantity schema.Quantity
 	HasUnit  bool
-	Not      Not // why it is no physical quantity, as far as the words around it tell
+	Not      Not // why it is no physical quantity, as far as the words around it show
 }
 
 // ParseQuantities reads the numbers and quantities of a plain text literally,

@@ -20,7 +20,7 @@ type rowMemo struct {
 	ofKey []int32 // rows of the events: [name][eventFeatures]
 	// rows of an event with a kind: [name*maxKinds+kind], made when asked for
 	eventKinds []*[eventKindFeatures]int32
-	rows       rowTable // of the other features that few things tell
+	rows       rowTable // of the other features that hang on few things
 	each       int      // rows of a mention of the text before, as many as it had in the mean
 
 	room observerRoom

@@ -174,10 +174,10 @@ func TestInformation(t *testing.T) {
 			case s.Status == schema.StatusOpen && s.Confidence < 0.99:
 				open++
 				if !(s.Information > 0) {
-					t.Errorf("%s: %s is open at %v and tells %v bits", c.name, s.Quantity, s.Confidence, s.Information)
+					t.Errorf("%s: %s is open at %v and gives %v bits", c.name, s.Quantity, s.Confidence, s.Information)
 				}
 			case s.Status != schema.StatusOpen && s.Information != 0:
-				t.Errorf("%s: %s is %s and tells %v bits", c.name, s.Quantity, s.Status, s.Information)
+				t.Errorf("%s: %s is %s and gives %v bits", c.name, s.Quantity, s.Status, s.Information)
 			}
 		}
 	}
@@ -190,10 +190,10 @@ func TestInformation(t *testing.T) {
 	said, _ := r.Rank(doc)
 	tied, alone := find(t, said, "225 amps"), find(t, said, "03 millimetres")
 	if e := entropyOf(tied); tied.Status == schema.StatusOpen && tied.Information <= e-0.01 {
-		t.Errorf("a tied one of %v bits tells %v", e, tied.Information)
+		t.Errorf("a tied one of %v bits gives %v", e, tied.Information)
 	}
 	if e := entropyOf(alone); math.Abs(alone.Information-e) > 0.1 {
-		t.Errorf("one alone, of %v bits, tells %v", e, alone.Information)
+		t.Errorf("one alone, of %v bits, gives %v", e, alone.Information)
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 // cautionTable holds the cautions that go with records, and cautionkinds.tsv.
 type cautionTable struct {
 	rows   []cautionRow
-	byKind map[string][]string // what a kind of part tells the record holds
+	byKind map[string][]string // what the record holds with a kind of part
 }
 
 type cautionRow struct{ when, text string }

@@ -251,7 +251,7 @@ func (f *filler) pairBehind(i int, property string) bool {
 	return false
 }
 
-// goesOn reports whether what quantity i tells, or the load that it begins, is what the
+// goesOn reports whether what quantity i says, or the load that it begins, is what the
 // next reading was taken at, in captions without signs: "… at 115 volts it's 88.9
 // percent", "… at 9 volts 3 amps it gave 60.2".
 func (f *filler) goesOn(i int) bool {

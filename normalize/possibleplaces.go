@@ -185,9 +185,9 @@ func Conditions(answers []Answer) []extract.Condition {
 var (
 	ErrNoPlace   = errors.New("nothing can belong there")
 	ErrPlaceKind = errors.New("a quantity of this kind cannot belong there")
-	ErrNoPort    = errors.New("the review does not tell of this port")
+	ErrNoPort    = errors.New("the review does not speak of this port")
 	ErrPortPlace = errors.New("only levels and powers have a port")
-	ErrNoPart    = errors.New("the review does not tell of this part")
+	ErrNoPart    = errors.New("the review does not speak of this part")
 	ErrPartPlace = errors.New("only ratings of parts have a part")
 )
 

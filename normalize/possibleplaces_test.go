@@ -86,9 +86,9 @@ func TestStrayPlaces(t *testing.T) {
 		{"of nothing", volts, schema.BelongsTo{To: "aside.other"}, nil, ""},
 		{"no such place", volts, schema.BelongsTo{To: "level.out"}, ErrNoPlace, `"level.out": nothing can belong there; there is level.input, level.output, level.shared`},
 		{"of another kind", volts, schema.BelongsTo{To: "mass"}, ErrPlaceKind, "mass: a quantity of this kind cannot belong there; there is none, level.input"},
-		{"no such port", volts, schema.BelongsTo{To: "level.output", Port: "USB-C7"}, ErrNoPort, "USB-C7: the review does not tell of this port; there is none, USB-C1, USB-C, AC"},
+		{"no such port", volts, schema.BelongsTo{To: "level.output", Port: "USB-C7"}, ErrNoPort, "USB-C7: the review does not speak of this port; there is none, USB-C1, USB-C, AC"},
 		{"a port of a part", volts, schema.BelongsTo{To: "part", Port: "USB-C1"}, ErrPortPlace, "USB-C1: only levels and powers have a port"},
-		{"no such part", volts, schema.BelongsTo{To: "part", Part: "relay"}, ErrNoPart, "relay: the review does not tell of this part; there is fuse"},
+		{"no such part", volts, schema.BelongsTo{To: "part", Part: "relay"}, ErrNoPart, "relay: the review does not speak of this part; there is fuse"},
 		{"a part of a level", volts, schema.BelongsTo{To: "level.output", Part: "fuse"}, ErrPartPlace, "fuse: only ratings of parts have a part"},
 		{"no quantity", schema.Span{Start: 0, End: 3}, schema.BelongsTo{To: "power"}, ErrNoQuantity, "no quantity was said there"},
 	} {

@@ -166,7 +166,7 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 }
 
 // mostSaid bounds the different values of one role that repetition looks at.
-// A review tells some dozens; every candidate is held against all of them.
+// A review says some dozens; every candidate is held against all of them.
 const mostSaid = 256
 
 // collectSaid counts, by role, the values said with a clear unit.

@@ -22,7 +22,7 @@ func WriteGuide(w io.Writer) error {
 	g.count(root)
 	fmt.Fprintf(b, "# Field guide of the record (%s)\n\n", RecordVersion)
 	fmt.Fprintf(b, "`[]` marks a list. Fields that are not required are left out when there is nothing to "+
-		"tell.\n\n## Record\n\n")
+		"say.\n\n## Record\n\n")
 	g.table(root)
 	for i := 0; i < len(g.sections); i++ { // a section may ask for more
 		fmt.Fprintf(b, "\n## %s\n\n", g.sections[i].Name())

@@ -29,7 +29,7 @@ type Said struct {
 	Belongs        []Belonging `json:"belongs,omitempty" doc:"what it may belong to, likeliest first, where that is in doubt"`
 	BelongsSettled bool        `json:"belongs_settled,omitempty" doc:"a person said what it belongs to"`
 	Aside          Aside       `json:"aside,omitempty" doc:"why it is of nothing of the product"`
-	Information    float64     `json:"information,omitempty" doc:"of an open one: what an answer would tell, in bits, its own doubt and its neighbours'; ask the largest first"`
+	Information    float64     `json:"information,omitempty" doc:"of an open one: what an answer would say, in bits, its own doubt and its neighbours'; ask the largest first"`
 	Withdrawn      bool        `json:"withdrawn,omitempty" doc:"the speaker took it back"`
 	Why            []string    `json:"why" doc:"each piece of evidence for or against, with its source"`
 }

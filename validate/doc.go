@@ -1,5 +1,5 @@
 // Package validate holds what standards and physics say about a record: the
-// rules that tell a plausible record from an impossible one.
+// rules that distinguish a plausible record from an impossible one.
 //
 // The design: a [Rule] is a value. Its Find walks a record and yields a [Case]
 // for every set of values that the rule relates, by structure alone: which
@@ -29,7 +29,7 @@
 // all values belong where they were put, it is a note that says which, whatever
 // the rule; and what only follows from another finding is not reported again.
 // Check decides these for all rules in one place (doubt.go). What else a
-// finding of a rule rests on is the rule's to tell (Rule.Loose, loose.go).
+// finding of a rule rests on is the rule's to say (Rule.Loose, loose.go).
 //
 // Standing says how far a rule may go: what was verified in a published text
 // or follows by arithmetic may raise errors; what is quoted from memory says

@@ -124,7 +124,7 @@ var ruleConduct = &Rule{
 	Doc:  "notes a mains supply that keeps the law and not tier 2 of the EU Code of Conduct",
 	Detail: "Tier 2 asks for 89 % on the average above 49 W (88 % below 6 V), for a little more than the law " +
 		"below, and for no more than 75 mW without load, 150 mW above 49 W. Makers sign it of their own will, so a " +
-		"reading between the two only tells what the supply may not be sold with. What misses the law is left to " +
+		"reading between the two only says what the supply may not be sold with. What misses the law is left to " +
 		"the rules on the law; supplies with several outputs have no tier 2.",
 	Source: "EU Code of Conduct on external power supplies version 5, tier 2; above 49 W by a maker's account of " +
 		"60 W (R28b), the rest unverified",

@@ -9,7 +9,7 @@ import (
 )
 
 // Off is what a person switched off: rules and whole families, each with where
-// that was said, so that a report can tell.
+// that was said, so that a report can say so.
 type Off struct {
 	Entries []OffEntry
 }

@@ -55,7 +55,7 @@ func owners(l *schema.Level) (keys [slots]owner, used [slots]bool) {
 // slots is how many owners a level may have.
 const slots = 4
 
-// slot tells owners of one level apart: by whether they name a product mode, and
+// slot distinguishes owners of one level: by whether they name a product mode, and
 // a protocol.
 func (k owner) slot() int {
 	i := 0

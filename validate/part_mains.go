@@ -87,7 +87,7 @@ var ruleVaristorVoltage = &Rule{
 	},
 }
 
-// standsAt tells up to which voltage a varistor said with v volts rests, and what
+// standsAt says up to which voltage a varistor said with v volts rests, and what
 // it must stand at a mains of top volts as said and at the highest it may have:
 // effective values where v is an AC rating, peaks where it is that at 1 mA.
 func standsAt(v, top float64) (stands, must, worst float64) {

@@ -108,7 +108,7 @@ var capacitorClasses = sync.OnceValue(func() []capacitorClass {
 	return rows
 })
 
-// classOf is the class that the words which named a part tell, nil for none.
+// classOf is the class that the words which named a part give, nil for none.
 func classOf(c *schema.Component) *capacitorClass {
 	heard := " " + strings.ToLower(c.Heard) + " "
 	for i := range capacitorClasses() {

@@ -235,7 +235,7 @@ var (
 var ruleParallelSum = &Rule{
 	Name: "parallel-sum",
 	Doc:  "equal parts in parallel have as many times the value of one",
-	Detail: "Looks at parts with a count that tell the same property twice: each and all together. Resistances go " +
+	Detail: "Looks at parts with a count that have the same property twice: each and all together. Resistances go " +
 		"down instead.",
 	Source:   "parallel circuit; handbook 4.9 (several cans in parallel)",
 	Standing: standard.Computed,

@@ -94,7 +94,7 @@ type Judgement struct {
 	// Severity of the finding; zero means the rule's own for VerdictBreaks and
 	// at most a warning for VerdictOdd.
 	Severity schema.Severity
-	// Cause tells apart what a rule can object to; its meaning is the rule's.
+	// Cause distinguishes what a rule can object to; its meaning is the rule's.
 	Cause int
 	// Got and Limit are the numbers that Explain prints, in SI units.
 	Got, Limit float64

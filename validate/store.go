@@ -15,7 +15,7 @@ type store struct {
 // storeOf picks the most direct way in which a record says the energy of its
 // cells: the pack's energy; its charge at the single-cell voltage (handbook 5.5
 // E3), or at its own where the cells are one string or nothing else is said; the
-// energy of a cell; the charge and voltage of a cell. False where it tells none.
+// energy of a cell; the charge and voltage of a cell. False where it says none.
 func storeOf(b *schema.Battery) (store, bool) {
 	if b == nil {
 		return store{}, false

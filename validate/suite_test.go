@@ -118,7 +118,7 @@ func everyCase(t testing.TB, visit func(r *Rule, c *Case, q []schema.Quantity)) 
 	for _, r := range Rules() {
 		a, ok := Example(r.Name)
 		if !ok {
-			continue // TestSuite tells
+			continue // TestSuite says so
 		}
 		for _, f := range a.Files {
 			if f.Name == "findings" {

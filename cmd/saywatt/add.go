@@ -77,7 +77,7 @@ func (c *addCmd) Run(e *env) error {
 			export.Plural(k.in, "review was added", "reviews were added"))
 	}
 	if k.in > 1 {
-		e.tell(&k.tally, "")
+		e.report(&k.tally, "")
 	}
 	return c.outcome(&k.tally, failed)
 }

@@ -279,7 +279,7 @@ else compdef _saywatt saywatt; fi
 	return err
 }
 
-// completeFish writes lines for fish's complete, and the function that tells
+// completeFish writes lines for fish's complete, and the function that says
 // which command is typed.
 func completeFish(w io.Writer, commands []completedCommand) error {
 	var b strings.Builder

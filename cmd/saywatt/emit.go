@@ -121,7 +121,7 @@ func (c *emitCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	e.tell(&run.tally, run.last)
+	e.report(&run.tally, run.last)
 	return c.outcome(&run.tally, run.failed)
 }
 

@@ -37,7 +37,7 @@ func (f *fileNames) of(s *schema.Source) (string, error) {
 	return path, nil
 }
 
-// writtenName is the file in a folder written into by --into that tells for which
+// writtenName is the file in a folder written into by --into that says for which
 // review each file was written: files of one name are written there from captions in
 // several folders, one run after the other. It names no path, since the folder may
 // be published.

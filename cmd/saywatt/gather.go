@@ -90,7 +90,7 @@ func (c *gatherCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		e.tell(&t, "1 review")
+		e.report(&t, "1 review")
 		return c.outcome(&t, false)
 	})
 }

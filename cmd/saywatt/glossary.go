@@ -322,7 +322,7 @@ func (glossaryCheckCmd) Help() string {
 	return `Usage: saywatt glossary check [FILE ...]
 
 Checks glossary files: that they can be read, and for names that captions do
-not tell apart, spoken forms that another name has, and makers of parts that
+not distinguish, spoken forms that another name has, and makers of parts that
 have no entry. A folder stands for the CSV files in it and below it. Without
 FILE, the personal and the project file.
 

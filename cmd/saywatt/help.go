@@ -25,7 +25,7 @@ Topics of "saywatt help":
 
 // aboutEnd follows the lists of commands and topics.
 const aboutEnd = `
-"saywatt help COMMAND" or "saywatt COMMAND --help" tells how a command is used,
+"saywatt help COMMAND" or "saywatt COMMAND --help" says how a command is used,
 "saywatt help TOPIC" more on a topic, "saywatt --version" which build this is.
 --no-config does without standing options ("saywatt help options").
 
@@ -53,7 +53,7 @@ type helpRequest struct{ node *kong.Node }
 func (*helpRequest) Error() string { return "help was asked for" }
 
 type helpCmd struct {
-	Command []string `arg:"" optional:"" help:"The command to tell about."`
+	Command []string `arg:"" optional:"" help:"The command to explain."`
 }
 
 func (helpCmd) Help() string {

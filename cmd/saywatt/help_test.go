@@ -50,7 +50,7 @@ func TestHelpIsComplete(t *testing.T) {
 			}
 			for _, f := range n.Flags {
 				if !f.Hidden && !strings.Contains(text, "--"+f.Name) {
-					t.Errorf("%s: the help does not tell of --%s", name, f.Name)
+					t.Errorf("%s: the help does not speak of --%s", name, f.Name)
 				}
 			}
 		}

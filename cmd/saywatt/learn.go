@@ -19,7 +19,7 @@ import (
 type learnCmd struct {
 	formFlag
 	Answers  []string `sep:"none" help:"File or folder of decisions, JSON Lines."`
-	List     bool     `help:"Tell what was learnt."`
+	List     bool     `help:"Print what was learnt."`
 	Forget   string   `help:"Drop what was learnt of a file."`
 	MaxBytes positive `help:"Largest file read, in bytes."`
 	File     []string `arg:"" optional:"" help:"The captions that were decided on."`

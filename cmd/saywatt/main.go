@@ -3,7 +3,7 @@
 // a machine-readable record. "saywatt help" gives the rest.
 //
 // Each subcommand has its file, with a struct for its flags, a method Help for
-// its help text and a method Run. Run gets the world through an env and tells
+// its help text and a method Run. Run gets the world through an env and reports
 // its outcome by its error: nil is exit status 0, errAttention 1, any other 2.
 package main
 
@@ -226,7 +226,7 @@ func (e *env) useStanding(parser *kong.Kong) error {
 	return err
 }
 
-// unknownCommand tells a command that there is none of as such.
+// unknownCommand reports a command that there is none of as such.
 func unknownCommand(parser *kong.Kong, args []string, err error) error {
 	if strings.HasPrefix(args[0], "-") || child(parser.Model.Node, args[0]) != nil {
 		return err
@@ -243,7 +243,7 @@ func commandNames(n *kong.Node) []string {
 	return names
 }
 
-// fail tells an error on standard error and returns the exit status for it.
+// fail reports an error on standard error and returns the exit status for it.
 func (e *env) fail(err error) int {
 	var usage *usageError
 	switch {
@@ -302,7 +302,7 @@ func (e *env) complainAll(err error) {
 // A usageError is a wrong command line.
 type usageError struct {
 	err     error
-	command string // whose help would tell
+	command string // whose help says how
 }
 
 func (e *usageError) Error() string { return e.err.Error() }

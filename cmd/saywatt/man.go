@@ -16,7 +16,7 @@ func (manCmd) Help() string {
 	return `Usage: saywatt man
 
 Prints the manual page of saywatt, in the macros of man(7): all that "saywatt
-help" tells of the commands and topics.
+help" says of the commands and topics.
 
 Example:
   saywatt man > saywatt.1 && man ./saywatt.1

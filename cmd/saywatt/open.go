@@ -56,7 +56,7 @@ func (c *openCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		all, _, err := a.Reviews() // what is damaged Waiting tells
+		all, _, err := a.Reviews() // what is damaged Waiting reports
 		if err != nil {
 			return err
 		}

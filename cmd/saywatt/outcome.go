@@ -66,7 +66,7 @@ func (t *tally) add(r *schema.Record) {
 	}
 }
 
-// quiet reports that there is nothing to tell.
+// quiet reports that there is nothing to say.
 func (t *tally) quiet() bool {
 	return t.open+t.check == 0 && t.severities[schema.SeverityError] == 0 && (t.records < 2 || t.repaired == 0)
 }
@@ -86,8 +86,8 @@ func (t *tally) String() string {
 	return s + t.captions.String()
 }
 
-// tell says on standard error what the records of a run leave to a person.
-func (e *env) tell(t *tally, name string) {
+// report says on standard error what the records of a run leave to a person.
+func (e *env) report(t *tally, name string) {
 	if t.records > 1 {
 		name = fmt.Sprintf("%d reviews", t.records)
 	}

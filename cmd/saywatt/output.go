@@ -11,7 +11,7 @@ type output struct {
 	Format  export.Format `short:"f" help:"Form of the output."`
 	JSON    bool          `name:"json" help:"The record as JSON."`
 	ASCII   bool          `name:"ascii" help:"Nothing beyond ASCII in sheets."`
-	Explain bool          `help:"Tell of every quantity why it is read so."`
+	Explain bool          `help:"Say of every quantity why it is read so."`
 }
 
 // outputHelp describes these flags, for the help of commands that have them.

@@ -90,7 +90,7 @@ func shownPlainly(t *testing.T, args ...string) {
 	}
 }
 
-// forPrograms tells arguments that ask for a form that programs read, and the
+// forPrograms knows arguments that ask for a form that programs read, and the
 // rules, whose cases name places as the tests do.
 func forPrograms(arg string) bool {
 	return slices.Contains([]string{"--json", "--table", "jsonl", "schema", "rules"}, arg)

@@ -18,7 +18,7 @@ type progress struct {
 
 func (p *progress) shown() bool { return p.env.errTerminal && p.total > 1 }
 
-// show tells the file waited for, over what it showed before.
+// show prints the file waited for, over what it showed before.
 func (p *progress) show(name string) {
 	p.done++
 	if p.shown() {

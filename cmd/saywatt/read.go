@@ -90,7 +90,7 @@ func (c *readCmd) Run(e *env) error {
 		return err
 	}
 	if f != export.FormatSheet || t.records > 1 {
-		e.tell(&t, name)
+		e.report(&t, name)
 	}
 	return c.outcome(&t, failed, "open", "error")
 }

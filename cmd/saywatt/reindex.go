@@ -56,7 +56,7 @@ func (c *reindexCmd) Run(e *env) error {
 	switch {
 	case c.Restore:
 		open = archive.OpenToRestore
-	case c.Sweep: // of a log that was cut short, nobody can tell what it does not name
+	case c.Sweep: // of a log that was cut short, nobody can say what it does not name
 		open = archive.Open
 	}
 	a, err := open(c.dir(e))

@@ -34,7 +34,7 @@ type sourceFlags struct {
 
 // filesHelp says what a FILE is, for the help of commands that have these flags.
 const filesHelp = `A FILE is captions, a record or several (JSON Lines), or a feed of "saywatt
-emit"; its content tells which. A folder stands for the captions in it and below
+emit"; its content says which. A folder stands for the captions in it and below
 it, the folder of an archive for its reviews, a pattern such as 'v*/en.vtt' for
 the files that it fits; "-" or no FILE is standard input.
 `

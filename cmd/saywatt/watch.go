@@ -114,7 +114,7 @@ func (c *watchCmd) Run(e *env) (err error) {
 		return nil
 	}
 	if k.tally.records > 0 {
-		e.tell(&k.tally, c.Folder)
+		e.report(&k.tally, c.Folder)
 	}
 	return c.outcome(&k.tally, k.failed)
 }

@@ -84,7 +84,7 @@ func (c *workCmd) Run(e *env) error {
 	case c.Serve != "":
 		return c.serve(e)
 	case c.Status:
-		return c.with(e, func(ctx context.Context, job *work.Job) error { return c.tell(ctx, e, job) })
+		return c.with(e, func(ctx context.Context, job *work.Job) error { return c.status(ctx, e, job) })
 	}
 	return c.with(e, func(ctx context.Context, job *work.Job) error { return c.work(ctx, e, job) })
 }
@@ -149,7 +149,7 @@ func (c *workCmd) serve(e *env) error {
 // lettersShown is how many dead letters the status lists.
 const lettersShown = 10
 
-func (c *workCmd) tell(ctx context.Context, e *env, job *work.Job) error {
+func (c *workCmd) status(ctx context.Context, e *env, job *work.Job) error {
 	s, err := job.Status(ctx, lettersShown)
 	if err != nil {
 		return err

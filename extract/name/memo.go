@@ -33,9 +33,9 @@ type wordMemo struct {
 	weights *wordWeights
 }
 
-// wordWeights are the weights of the features of a word: those that it alone tells,
+// wordWeights are the weights of the features of a word: those that it alone shows,
 // as one of a name or title, as their class and beside them, and those that the
-// length of the name tells too, or what its words are.
+// length of the name shows too, or what its words are.
 type wordWeights struct {
 	word, first, last, class         weight
 	titleWord, titleFirst, titleLast weight
@@ -49,7 +49,7 @@ type wordWeights struct {
 	someLeftClass, someRightClass    [someNames]weight
 }
 
-// fewWeights are the weights of features that small numbers tell.
+// fewWeights are the weights of features that small numbers give.
 type fewWeights struct {
 	length              [makerWords + 1]weight
 	ranks               [patterns]weight

@@ -71,22 +71,22 @@ func newText(items []Item, list feature.List) *text {
 	far := int32(farAway)
 	for i := range items {
 		t.before[i] = far
-		if far++; items[i].tells() {
+		if far++; items[i].ofPart() {
 			far = 1
 		}
 	}
 	far = farAway
 	for i := n - 1; i >= 0; i-- {
 		t.behind[i] = far
-		if far++; items[i].tells() {
+		if far++; items[i].ofPart() {
 			far = 1
 		}
 	}
 	return t
 }
 
-// tells reports whether the item is of a part: its noun, package or number.
-func (t *Item) tells() bool { return t.Kind == Code || t.Class == "part" || t.Class == "package" }
+// ofPart reports whether the item is of a part: its noun, package or number.
+func (t *Item) ofPart() bool { return t.Kind == Code || t.Class == "part" || t.Class == "package" }
 
 func rankOf(word string) byte {
 	switch Common(word) {

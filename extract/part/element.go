@@ -46,7 +46,7 @@ type Element struct {
 	Type   Type
 	Name   string  // of a noun its family, of a rating "milliohms", of "two of them" the word "them", of a size Chip
 	Detail string  // of a noun its kind, "bulk capacitor"; of a rating name and magnitude, "voltage:7"
-	Value  string  // of a rating, code, package or count: what was said, to tell the same from another
+	Value  string  // of a rating, code, package or count: what was said, to know the same from another
 	Kinds  uint64  // of a noun the physical kinds that its ratings can have, of a rating its own
 	Plural bool    // of a noun
 	Number float64 // of a rating its value in SI units, 0 unknown

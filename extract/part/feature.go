@@ -71,7 +71,7 @@ func (s *seer) gap(i int) {
 		s.Put("w1:", e.Words[n-1], " ", here)
 		s.Put("w1:", e.Words[n-1], " ", before, ">", here)
 	}
-	if e.Opens != "" { // "It is a", "Its four MOSFETs" tell on, "The next is" does not
+	if e.Opens != "" { // "It is a", "Its four MOSFETs" go on about it, "The next is" does not
 		s.Put("opens:", e.Opens)
 		s.Put("opens:", e.Opens, " ", here)
 		s.Put("opens:", e.Opens, " ", before)

@@ -8,7 +8,7 @@ const cutTimingNote = "the file ends inside this line of times, left out"
 // or minutes, its colon, and nothing but what such lines have. A file that ends
 // with a line feed is whole.
 func cutTiming(rest []byte) bool {
-	clock := 0 // signs of "00:0", of which "00:" tells
+	clock := 0 // signs of "00:0", which "00:" shows
 	for i, b := range rest {
 		switch {
 		case b >= '0' && b <= '9':

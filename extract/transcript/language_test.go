@@ -169,7 +169,7 @@ func TestTables(t *testing.T) {
 	}
 }
 
-// TestLanguageTables checks the rows of words and the bounds that tell languages apart.
+// TestLanguageTables checks the rows of words and the bounds that distinguish languages.
 func TestLanguageTables(t *testing.T) {
 	seen := map[string]bool{}
 	for _, r := range schema.MustReadTable(tables, "tables/functionwords.tsv").Rows {

@@ -84,7 +84,7 @@ func HashOf(src []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// Parse reads src, telling the format by content. src is kept, not copied. The
+// Parse reads src, knowing the format by content. src is kept, not copied. The
 // error is a *ParseError wrapping ErrEmpty, ErrNotText, ErrEncoding, ErrTooBig,
 // ErrNotTTML, ErrDTD, ErrForm, ErrJSON, ErrNotTimed, ErrRecord or ErrDocument;
 // everything less is in Transcript.Problems.

@@ -20,7 +20,7 @@ import (
 	"saywatt/validate/form"
 )
 
-// A Problem tells a program what went wrong: problem details, RFC 9457. Where
+// A Problem says to a program what went wrong: problem details, RFC 9457. Where
 // the status says it all, Type is about:blank and Title the phrase of the
 // status (4.2.1).
 type Problem struct {

@@ -176,7 +176,7 @@ func (a *api) find(c *call) (*endpoint, error) {
 		return e, nil
 	}
 	return nil, &refusal{status: http.StatusNotFound, detail: "there is no such address; " + Base +
-		"openapi.json tells what there is"}
+		"openapi.json says what there is"}
 }
 
 // negotiate chooses the media type of the answer (RFC 9110, 12.5.1).

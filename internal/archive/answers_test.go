@@ -1,7 +1,6 @@
 package archive
 
 import (
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -208,32 +207,6 @@ func TestCellsOfComparisons(t *testing.T) {
 		i := slices.IndexFunc(a.keys, func(key string) bool { return a.rows[key].Label == label })
 		if i < 0 || a.rows[a.keys[i]].Cells[0].Text != want {
 			t.Errorf("%s: no cell %q among %q", label, want, a.keys)
-		}
-	}
-}
-
-// The edges of bars are round numbers around all values.
-func TestEdges(t *testing.T) {
-	for _, c := range []struct {
-		least, most float64
-		n           int // 0 for those of decades
-		want        string
-	}{
-		{4.5, 188.4, 5, "[0 50 100 150 200]"},
-		{0.0121, 0.0149, 5, "[0.012 0.013 0.014 0.015]"},
-		{-3, 2, 5, "[-3 -2 -1 0 1 2]"},
-		{9, 9.9, 6, "[9 9.2 9.4 9.6 9.8 10]"},
-		{4.5, 188.4, 0, "[2 5 10 20 50 100 200]"},
-		{5, 100, 0, "[5 10 20 50 100]"},
-		{0.03, 3, 0, "[0.02 0.05 0.1 0.2 0.5 1 2 5]"},
-		{1e-6, 3e3, 0, "[1e-06 1e-05 0.0001 0.001 0.01 0.1 1 10 100 1000 10000]"},
-	} {
-		edges := decadeEdges(c.least, c.most)
-		if c.n > 0 {
-			edges = evenEdges(c.least, c.most, c.n)
-		}
-		if got := fmt.Sprint(edges); got != c.want {
-			t.Errorf("%g to %g: %s, want %s", c.least, c.most, got, c.want)
 		}
 	}
 }

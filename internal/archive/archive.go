@@ -210,7 +210,7 @@ func (a *Archive) Reviews() ([]*Review, []*store.Damage, error) {
 
 // Record returns the record of a review as it stands, decisions replayed.
 // Where its newest version is damaged, the one before is served, and the
-// damages tell.
+// damages say so.
 func (a *Archive) Record(name string) (*Review, *schema.Record, []*store.Damage, error) {
 	rv, err := a.find(name)
 	if err != nil {

@@ -76,7 +76,7 @@ func (a *Archive) ledger() (*ledger, error) {
 }
 
 // errUnsure is returned where it cannot be known which records nobody names.
-var errUnsure = errors.New("the log is damaged, so nobody can tell which records it does not name; nothing was removed")
+var errUnsure = errors.New("the log is damaged, so nobody can say which records it does not name; nothing was removed")
 
 // Sweep removes what killed processes left: records that no line of the log
 // names though it has another one of the same captions, files that were being

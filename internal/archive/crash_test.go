@@ -17,7 +17,7 @@ import (
 	"saywatt/internal/archive/store"
 )
 
-// writerDir tells a copy of the test binary to write to an archive until it
+// writerDir says to a copy of the test binary to write to an archive until it
 // is killed.
 const writerDir = "SAYWATT_TEST_WRITER"
 

@@ -101,4 +101,6 @@
 // This package is what others use: whose review a record is, what a record says, how
 // a query is evaluated over it. Below it, store has the files of the folder, index the
 // segments of bleve, and query reads what people search for: the grammar is in its doc.
+// Package replay says what a record is with what people decided of it, spread how
+// numbers are spread.
 package archive

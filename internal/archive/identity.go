@@ -5,13 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path"
 	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 
-	"saywatt/internal/alike"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
@@ -251,7 +249,7 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 		name = export.Slug(p.Record.Product.Name)
 	}
 	if name == "" {
-		return nil, "", fmt.Errorf("%s: the review has no name, and tells of no product; --id or --title gives it one",
+		return nil, "", fmt.Errorf("%s: the review has no name, and speaks of no product; --id or --title gives it one",
 			p.Record.Source.File)
 	}
 	return nil, b.freeFor(name, &p.Record.Source), nil
@@ -373,7 +371,7 @@ func kindWords(p *schema.Product) []string {
 	return strings.Fields(strings.Join(p.Called("kind"), " "))
 }
 
-// fewValues are too few to tell by them whether captions are of the same review.
+// fewValues are too few to know by them whether captions are of the same review.
 const fewValues = 3
 
 // valuesSaid are the values that a record says, each once.
@@ -421,214 +419,4 @@ func (b *book) doubt(p *Addition, r *Review, why string) error {
 		name = r.Name
 	}
 	return &DoubtError{p.Record.Source.File, r.Name, why, b.free(name)}
-}
-
-// Rename gives a review another name, or, where to is the one it has, only
-// another title; title "" leaves the title as it is. It is acknowledged by Commit.
-func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, error) {
-	book, err := w.replayed()
-	if err != nil {
-		return "", err
-	}
-	r, err := book.named(name, w.a.PathFrom(name))
-	if err != nil {
-		return "", err
-	}
-	if to = export.Slug(to); to == "" {
-		return "", errors.New("a review needs a name with letters or digits")
-	}
-	if other := book.reviews[to]; other != nil && other != r {
-		err := fmt.Errorf("%s: %w, of %q; no review has the name %s", to, ErrTaken, other.shown(), book.free(to))
-		if w.different(other, r) == nil {
-			err = fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
-				to, ErrTaken, other.shown(), to, r.Name)
-		}
-		return "", err
-	}
-	return to, w.append(&store.Decision{When: when.UTC(), Who: who, Act: store.ActRenamed, Review: r.Name, To: to,
-		Title: title})
-}
-
-// Merge makes the versions of one review those of another, in the order in
-// which they were added, and takes the first out of the list. Captions of either
-// are known as those of the merged review from then on. Reviews of different
-// products are refused with a [DifferentError], unless different is set. It is
-// acknowledged by Commit.
-func (w *Writer) Merge(into, from string, different bool, who string, when time.Time) (*Review, error) {
-	book, err := w.replayed()
-	if err != nil {
-		return nil, err
-	}
-	a, err := book.named(into, w.a.PathFrom(into))
-	if err != nil {
-		return nil, err
-	}
-	b, err := book.named(from, w.a.PathFrom(from))
-	if err != nil {
-		return nil, err
-	}
-	if a == b {
-		return nil, fmt.Errorf("%s: a review is not merged with itself", a.Name)
-	}
-	if err := w.different(a, b); err != nil && !different {
-		return nil, err
-	}
-	merged := &store.Decision{When: when.UTC(), Who: who, Act: store.ActMerged, Review: b.Name, To: a.Name}
-	if err := w.append(merged); err != nil {
-		return nil, err
-	}
-	if book, err = w.replayed(); err != nil {
-		return nil, err
-	}
-	return book.reviews[a.Name], nil
-}
-
-// A DifferentError says that two reviews are of different products.
-type DifferentError struct {
-	Review, Other   string // names of the reviews
-	What            string // product, maker, kind
-	Product, Second string // what each speaks of
-}
-
-func (e *DifferentError) Error() string {
-	return fmt.Sprintf("%s is of the %s %q and %s of %q: two products are not one review",
-		e.Review, e.What, export.ShownName(e.Product), e.Other, export.ShownName(e.Second))
-}
-
-// different is a *DifferentError where two reviews speak of different products,
-// makers or, where not both name the product, kinds of product: a power bank may
-// be called a power bank charger, and not a cable. What one of them does not say is
-// no difference; one that was merged says what any of its captions say.
-func (w *Writer) different(a, b *Review) error {
-	x, y := a.products(), b.products()
-	if !sameNames(x, y) {
-		return &DifferentError{a.Name, b.Name, "product", x[0], y[0]}
-	}
-	said := func(r *Review, field string) []string {
-		var all []string
-		for _, c := range r.captionFiles() {
-			if rec, err := w.a.store.GetFacts(c.Record); err == nil { // reported elsewhere
-				for _, name := range rec.Product.Called(field) {
-					all = addName(all, name)
-				}
-			}
-		}
-		return all
-	}
-	named := len(x) > 0 && len(y) > 0
-	if x, y = said(a, "maker"), said(b, "maker"); !sameNames(x, y) {
-		return &DifferentError{a.Name, b.Name, "maker", x[0], y[0]}
-	}
-	x, y = said(a, "kind"), said(b, "kind")
-	if !named && !sameNames(strings.Fields(strings.Join(x, " ")), strings.Fields(strings.Join(y, " "))) {
-		return &DifferentError{a.Name, b.Name, "kind", x[0], y[0]}
-	}
-	return nil
-}
-
-// products are the products that the captions of a review name.
-func (r *Review) products() []string {
-	all := addName(nil, r.Product)
-	for _, c := range r.Also {
-		all = addName(all, c.Product)
-	}
-	return append(all, r.called...)
-}
-
-// addName adds a name to others, if it is one.
-func addName(all []string, name string) []string {
-	if query.Folded(name) == "" {
-		return all
-	}
-	return append(all, name)
-}
-
-// sameNames reports whether one of some names is one of others, or no name is
-// known of either.
-func sameNames(some, others []string) bool {
-	if len(some) == 0 || len(others) == 0 {
-		return true
-	}
-	return slices.ContainsFunc(some, func(a string) bool {
-		return slices.ContainsFunc(others, func(b string) bool { return query.Folded(a) == query.Folded(b) })
-	})
-}
-
-// named finds a review by its name, or by what else it is called. path is the
-// name as the path of a file.
-func (b *book) named(name, path string) (*Review, error) {
-	if r := b.reviews[name]; r != nil && r.Record != "" {
-		return r, nil
-	}
-	return called(name, path, b.sorted(), false)
-}
-
-// called finds the one review that is called so: by its title or product, the
-// path of its captions, seen from the archive (way from the current folder), or,
-// where nothing is changed by it, the last words of its name.
-func called(name, way string, all []*Review, ending bool) (*Review, error) {
-	var found []string
-	var one *Review
-	want, slug := query.Folded(name), export.Slug(name)
-	for _, r := range all {
-		file := path.Base(r.Path)
-		if want != "" && (query.Folded(r.Given) == want || query.Folded(r.Product) == want) ||
-			ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
-			r.at(filepath.ToSlash(name)) || r.at(way) || r.Path != "" && file == name {
-			found, one = append(found, r.Name), r
-		}
-	}
-	switch len(found) {
-	case 1:
-		return one, nil
-	case 0:
-		err := fmt.Errorf("%q: %w", name, ErrNoReview)
-		switch near := nearReviews(name, all); {
-		case len(near) > 0:
-			err = fmt.Errorf("%w; did you mean %s?", err, strings.Join(near, " or "))
-		case len(all) > 0:
-			err = fmt.Errorf("%w; \"saywatt list\" lists the %d there are", err, len(all))
-		default:
-			err = fmt.Errorf("%w; the archive has none", err)
-		}
-		return nil, err
-	}
-	slices.Sort(found)
-	return nil, fmt.Errorf("%q: several reviews are called so: %s", name, strings.Join(found, ", "))
-}
-
-// nearReviews are the names of the reviews that a mistyped name may have meant:
-// near to it are their names, titles or products, else they share a word with it.
-func nearReviews(typed string, all []*Review) []string {
-	const most = 3
-	var calls []string
-	of := map[string]string{} // names by what reviews are called
-	for _, r := range all {
-		for _, call := range []string{r.Name, r.Given, r.Product} {
-			if call != "" && of[call] == "" {
-				of[call] = r.Name
-				calls = append(calls, call)
-			}
-		}
-	}
-	var near []string
-	for _, call := range alike.Nearest(typed, calls, most) {
-		if name := of[call]; !slices.Contains(near, name) {
-			near = append(near, name)
-		}
-	}
-	shared := strings.Split(export.Slug(typed), "-")
-	for _, r := range all {
-		if len(near) >= most {
-			break
-		}
-		has := func(word string) bool {
-			const shortest = 3 // letters; shorter ones are in many names
-			return len(word) >= shortest && slices.Contains(strings.Split(r.Name, "-"), word)
-		}
-		if slices.ContainsFunc(shared, has) && !slices.Contains(near, r.Name) {
-			near = append(near, r.Name)
-		}
-	}
-	return near
 }

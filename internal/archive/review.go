@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/replay"
 	"saywatt/internal/archive/store"
 	"saywatt/internal/export"
 	"saywatt/schema"
@@ -85,7 +86,7 @@ func readStored(b []byte) (*Review, error) {
 	return &r, nil
 }
 
-// book is the state that the log of decisions tells, replayed.
+// book is the state that the log of decisions gives, replayed.
 type book struct {
 	reviews map[string]*Review
 	removed map[string]*removal // by the name that the review had
@@ -239,21 +240,16 @@ func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, erro
 	if r == nil {
 		return nil, damages
 	}
-	read := slices.Clone(r.Quantities)
-	var names []*store.Decision
+	var decisions []*store.Decision
 	for _, at := range rv.lines {
 		d, err := a.journal.LineAt(at)
 		if err != nil {
 			damages = append(damages, damageOf(err, rv.Name))
 			continue
 		}
-		if d.Names != "" {
-			names = append(names, d)
-			continue
-		}
-		settle(r, d, read)
+		decisions = append(decisions, d)
 	}
-	settleNames(r, names)
+	replay.Over(r, decisions)
 	if len(rv.lines) > 0 {
 		r.Findings = validate.Check(r)
 	}
@@ -285,90 +281,4 @@ func damageOf(err error, review string) *store.Damage {
 	}
 	d.Review = review
 	return d
-}
-
-// settle replays a decision over a record: the quantity with the same bytes
-// of the same source, and the places that rest on it. Reopened, it is open
-// again with its first reading; taken back, it is as it was read. That nothing
-// was said at a place is for a new version to tell, read with the decision.
-func settle(r *schema.Record, d *store.Decision, read []schema.Said) {
-	if d.Span == nil || d.Source != r.Source.SHA256 {
-		return
-	}
-	for i := range r.Quantities {
-		s := &r.Quantities[i]
-		if s.Span != *d.Span || d.Kind != nil && read[i].Kind != *d.Kind {
-			continue
-		}
-		r.Counts.Count(s, -1)
-		switch {
-		case d.Act == store.ActSettled && d.Quantity != nil:
-			s.Quantity, s.Status, s.Confidence = *d.Quantity, schema.StatusSettled, 1
-			s.Kind = s.Quantity.Unit.Kind()
-		case d.Act == store.ActReopened && len(s.Readings) > 0:
-			s.Quantity, s.Confidence = s.Readings[0].Quantity, s.Readings[0].Confidence
-			s.Status = schema.StatusOpen
-		case d.Act == store.ActTakenBack:
-			*s = read[i]
-			if s.Status == schema.StatusSettled { // this version was read with the decision
-				s.Status = schema.StatusOpen
-			}
-		}
-		r.Counts.Count(s, 1)
-		eachValue(r, func(v *schema.Value) {
-			if len(v.Said) > 0 && v.Said[0] == s.Number {
-				v.Quantity, v.Status, v.Confidence = s.Quantity, s.Status, s.Confidence
-			}
-		})
-	}
-}
-
-// eachValue gives every value in a place of the record.
-func eachValue(r *schema.Record, f func(*schema.Value)) {
-	opt := func(vs ...*schema.Value) {
-		for _, v := range vs {
-			if v != nil {
-				f(v)
-			}
-		}
-	}
-	for i := range r.Body.Dimensions {
-		f(&r.Body.Dimensions[i])
-	}
-	opt(r.Body.Mass, r.Body.Volume, r.Body.Density, r.Body.Display)
-	for i := range r.Body.Other {
-		f(&r.Body.Other[i].Value)
-	}
-	for i := range r.Claims {
-		f(&r.Claims[i].Value)
-	}
-	for i := range r.Levels {
-		l := &r.Levels[i]
-		opt(&l.Voltage, l.Current, l.Power)
-	}
-	if b := r.Battery; b != nil {
-		c := &b.Cell
-		opt(c.Capacity, c.Voltage, c.ChargeLimit, c.Cutoff, c.Energy, c.Mass, c.Resistance, c.Cycles)
-		for _, p := range []*schema.Pack{&b.Pack, &b.Rated} {
-			opt(p.Capacity, p.Voltage, p.Current, p.Full, p.Cutoff, p.Energy, p.Mass)
-		}
-		for i := range b.Other {
-			f(&b.Other[i])
-		}
-	}
-	if c := r.Cable; c != nil {
-		opt(c.Length, c.Diameter, c.Mass, c.Voltage, c.Current, c.Power, c.DataRate, c.Resistance)
-	}
-	for i := range r.Components {
-		for k := range r.Components[i].Ratings {
-			f(&r.Components[i].Ratings[k].Value)
-		}
-	}
-	for i := range r.Measurements {
-		m := &r.Measurements[i]
-		f(&m.Value)
-		if c := m.Condition; c != nil {
-			opt(c.Mains, c.Voltage, c.Current, c.Power, c.Ambient, c.Time)
-		}
-	}
 }

@@ -88,7 +88,7 @@ func (q Request) filled() (Request, error) {
 	return q, nil
 }
 
-// with gives f the index, brought up to date where that can be done, and tells
+// with gives f the index, brought up to date where that can be done, and reports
 // whether it could not. An index that turns out damaged is made again, once.
 // Where this process may not write to the archive, it makes an index of its own
 // aside if there is none that knows everything.

@@ -155,7 +155,7 @@ func (d *Desk) jobEvents(w http.ResponseWriter, q *http.Request) {
 // stillThere is how often a stream without news shows that it is alive.
 const stillThere = 20 * time.Second
 
-// stream sends what next tells, at once and after all news, until it is the
+// stream sends what next returns, at once and after all news, until it is the
 // last or the page goes.
 func stream(w http.ResponseWriter, q *http.Request, news <-chan struct{},
 	next func() (name string, data any, last bool)) {

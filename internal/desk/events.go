@@ -11,8 +11,8 @@ type watchers struct {
 	all map[chan struct{}]bool
 }
 
-// tell wakes all of them.
-func (w *watchers) tell() {
+// wake wakes all of them.
+func (w *watchers) wake() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	for c := range w.all {

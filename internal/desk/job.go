@@ -151,7 +151,7 @@ func (b *job) run(ctx context.Context, d *Desk) {
 			b.items[i].state, b.stopped = itemStopped, true
 		}
 	}
-	b.tell()
+	b.wake()
 }
 
 func (b *job) read(ctx context.Context, d *Desk, i int) (id, as string, err error) {
@@ -178,7 +178,7 @@ func (b *job) set(i int, s itemState, review string, err error) {
 	case itemStopped:
 		b.stopped = true
 	}
-	b.tell()
+	b.wake()
 }
 
 // oneWith notes that a file is a review that was open, by its name.
@@ -188,8 +188,8 @@ func (b *job) oneWith(i int, as string) {
 	b.items[i].as = as
 }
 
-// tell wakes who watches; mu is held.
-func (b *job) tell() {
+// wake wakes who watches; mu is held.
+func (b *job) wake() {
 	for c := range b.news {
 		select {
 		case c <- struct{}{}:

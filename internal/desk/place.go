@@ -45,7 +45,7 @@ type belongView struct {
 const oneLine = 26
 
 // Long reports whether the words of a place take two lines, in smaller letters:
-// what tells two places apart may stand at the end.
+// what distinguishes two places may stand at the end.
 func (v belongView) Long() bool { return utf8.RuneCountInString(v.Words) > oneLine }
 
 // longestEnd is how many letters of a port or a part are shown.
@@ -65,7 +65,7 @@ var (
 	elsewhere = []schema.BelongsTo{{To: "aside.other"}, nowhere}
 )
 
-// belongsOf gathers what a quantity may belong to: what its structure tells
+// belongsOf gathers what a quantity may belong to: what its structure shows
 // first, the likeliest before the others.
 func belongsOf(s *state, said *schema.Said) *belongsView {
 	rec := s.record

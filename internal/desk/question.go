@@ -200,7 +200,7 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, ask question) *q
 	return p
 }
 
-// queue tells the how manieth question this is, those that were decided among
+// queue says which question of how many this is, those that were decided among
 // them, and how long the others take.
 func (p *questionPage) queue(r *review, s *state, ask question) {
 	a := r.agenda(s)

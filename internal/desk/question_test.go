@@ -22,7 +22,7 @@ func TestHome(t *testing.T) {
 	v.get("/r/nobody/question").sees(404, "No review of this name is open")
 }
 
-// The question that tells most comes first, with what speaks for each reading.
+// The question that answers most comes first, with what speaks for each reading.
 func TestQuestion(t *testing.T) {
 	v := visit(t, Config{})
 	r := v.desk.find("demo")

@@ -298,7 +298,7 @@ func (d *Desk) take(r *review) (string, error) {
 		r.id = base + "-" + strconv.Itoa(n)
 	}
 	r.media = d.mediaFor(r)
-	r.changed = d.news.tell
+	r.changed = d.news.wake
 	r.touch(d.config.Now())
 	d.reviews = append(d.reviews, r)
 	return r.id, nil

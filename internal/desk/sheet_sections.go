@@ -10,7 +10,7 @@ import (
 	"saywatt/schema"
 )
 
-// sections lists the parts of the sheet that have something to tell.
+// sections lists the parts of the sheet that have something to say.
 func (b *sheetBuilder) sections() []sheetSection {
 	var all []sheetSection
 	add := func(id, title string, rows []sheetRow, grids ...levelGrid) {

@@ -13,7 +13,7 @@ import (
 )
 
 // A statsPage says how a property is spread. Of a property that several things
-// have, such as the power of outputs and that of inputs, it tells each by itself.
+// have, such as the power of outputs and that of inputs, it shows each by itself.
 type statsPage struct {
 	*page
 	Subject, Query string

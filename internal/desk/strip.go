@@ -12,7 +12,7 @@ import (
 type strip struct {
 	Review *reviewHead // nil where nothing is open
 	Last   *lastView
-	Named  bool   // the page is of no review: the strip says of which it tells
+	Named  bool   // the page is of no review: the strip says of which it is
 	Back   string // the tab, or the address, that taking back leads to
 	Next   *reviewHead
 }

@@ -220,7 +220,7 @@ func pointLikeThousands(text string) bool {
 	return n == 3 && !strings.ContainsAny(rest[n:], ".,")
 }
 
-// understood tells a page what would be taken of what is being typed.
+// understood says to a page what would be taken of what is being typed.
 func (d *Desk) understood(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	said := quantityAt(s.record, q.URL.Query().Get("at"))

@@ -102,7 +102,7 @@ func rounded(of []float64) (words []string, others string) {
 		words[i] = export.Percent(p)
 	}
 	switch {
-	case sure: // hardly anything is left, which no whole figure tells
+	case sure: // hardly anything is left, which no whole figure shows
 		others = export.Percent(max(0, rest))
 	case left >= 0:
 		others = export.Percent(float64(left) / 100)

@@ -62,7 +62,7 @@ func placeWorth(q *schema.Said, bits float64) float64 {
 // listReach is how many quantities may stand between two of one list.
 const listReach = 3
 
-// placeBits is what an answer on the place of each quantity would tell, in bits: its
+// placeBits is what an answer on the place of each quantity would say, in bits: its
 // own doubt, and half of the smaller doubt of those that stand and fall with it, as
 // the engine counts readings that hang together (schema.Said.Information). Those are
 // the ones said in one list with it, which most likely belong to the same.

@@ -111,7 +111,7 @@ func TestHTMLSheet(t *testing.T) {
 			"Do not open, pierce, bend, short or heat lithium cells.",
 			NotACertification, "20 V × 325 A = 6500 W is above the 65 W", "=HYPERLINK(\"x\")"} {
 			if !strings.Contains(strings.ReplaceAll(p.text, nbsp, " "), want) {
-				t.Errorf("it does not tell %q", want)
+				t.Errorf("it does not say %q", want)
 			}
 		}
 	}

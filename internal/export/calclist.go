@@ -7,7 +7,7 @@ import (
 	"saywatt/validate/calc"
 )
 
-// CalculatorJSON tells programs of a calculator.
+// CalculatorJSON is a calculator as programs have it.
 type CalculatorJSON struct {
 	Name        string            `json:"name"`
 	Doc         string            `json:"doc"`

@@ -153,7 +153,7 @@ func IsRecords(text []byte) bool {
 	return records
 }
 
-// TellRecords tells records and feeds from captions, which may be JSON too, by
+// TellRecords distinguishes records and feeds from captions, which may be JSON too, by
 // the beginning of the text: an object whose first member is one of a record or
 // of a line of the feed. known is false where more bytes may change the answer.
 func TellRecords(head []byte) (records, known bool) {

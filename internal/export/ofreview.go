@@ -132,7 +132,7 @@ func longerNames(file string) []string {
 
 // DistinctNames are names of reviews by the paths of their files, the shortest
 // of LongerNames by which none is called as another. Files that even those do
-// not tell apart are numbered.
+// not distinguish are numbered.
 func DistinctNames(files []string) []string {
 	longer := make([][]string, len(files))
 	names := make([]string, len(files))

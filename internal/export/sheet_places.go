@@ -93,7 +93,7 @@ func (p *page) claims() {
 	p.table("Claims", rows)
 }
 
-// ports lists the ports that have more to tell than the levels show: the
+// ports lists the ports that have more than the levels show: the
 // protocols spoken of, or no level at all.
 func (p *page) ports() {
 	var rows []row

@@ -26,7 +26,7 @@ var TableNames = []string{"body", "claims", "shared-power", "levels", "battery",
 	"findings", "changes"}
 
 // Tables returns the tables of a record, in the order of TableNames. changes
-// are the corrections of its captions, nil where there are none to tell. The
+// are the corrections of its captions, nil where there are none. The
 // tables of levels and components have the columns of the formats of those
 // names, behind them whether a value may belong elsewhere, and the id.
 func Tables(r *schema.Record, changes []edit.Change) []Table {

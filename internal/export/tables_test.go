@@ -116,7 +116,7 @@ func TestWorkbookReopened(t *testing.T) {
 	for _, want := range []string{"Ostrale Quay Duo", "needs your ear “8 watts” at 1:01:20", "take care",
 		NotACertification} {
 		if !strings.Contains(text, want) {
-			t.Errorf("about does not tell %q:\n%s", want, text)
+			t.Errorf("about does not say %q:\n%s", want, text)
 		}
 	}
 	// What is shown has the decimals that were said.
@@ -200,7 +200,7 @@ func TestWorkbookToPrint(t *testing.T) {
 	for _, want := range []string{"Ostrale Quay Duo", "Body", "Levels", "Battery", "Cable", "Parts", "Measured",
 		"Needs your ear", "Findings", "Take care", "15 V", NotACertification} {
 		if !strings.Contains(text, want) {
-			t.Errorf("it does not tell %q", want)
+			t.Errorf("it does not say %q", want)
 		}
 	}
 	if f.GetSheetName(f.GetActiveSheetIndex()) != printSheet {

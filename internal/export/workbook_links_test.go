@@ -32,7 +32,7 @@ func TestInserter(t *testing.T) {
 		t.Errorf("without a place: %v", err)
 	}
 	if _, err := (&inserter{w: failing{}, before: []byte("x")}).Write([]byte(".x")); err == nil {
-		t.Error("a writer that fails is not told of")
+		t.Error("a writer that fails is not reported")
 	}
 }
 

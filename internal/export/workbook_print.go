@@ -148,7 +148,7 @@ func (p *printer) sectionOf(s articleSection) {
 }
 
 // heads writes the title of a section, a line above it, and its column heads:
-// "what" and "as said", which are those of two columns, tell nobody anything in
+// "what" and "as said", which are those of two columns, say nothing in
 // print.
 func (p *printer) heads(title string, heads []string) {
 	p.text(0, title, p.section)

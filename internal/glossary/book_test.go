@@ -86,7 +86,7 @@ func TestDoubts(t *testing.T) {
 		{Kind: KindMaker, Name: "Corvessa", Spoken: []string{"kestrix"}, File: "g.csv", Line: 5},
 	})
 	want := []string{
-		"3 maker Kestricks sounds like Kestrix (g.csv:2): captions do not tell them apart",
+		"3 maker Kestricks sounds like Kestrix (g.csv:2): captions do not distinguish them",
 		"4 maker Tolvane of TV1005 has no entry",
 		`5 "kestrix", given for Corvessa, is taken for Kestrix (g.csv:2)`,
 	}

@@ -22,7 +22,7 @@ func (b *Book) Doubts() []Doubt {
 			id := [2]string{e.Kind.String(), k}
 			if first, ok := bySound[id]; ok {
 				o := &b.entries[first]
-				all = append(all, Doubt{e, fmt.Sprintf("%s %s sounds like %s (%s:%d): captions do not tell them apart",
+				all = append(all, Doubt{e, fmt.Sprintf("%s %s sounds like %s (%s:%d): captions do not distinguish them",
 					e.Kind, e.Name, o.Name, o.File, o.Line)})
 			} else {
 				bySound[id] = i

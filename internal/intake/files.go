@@ -250,7 +250,7 @@ type Take uint8
 const (
 	No      Take = iota
 	Yes          // its ending is that of captions
-	Content      // its content will tell
+	Content      // its content decides
 )
 
 // Taken says by its name whether a file of a folder is taken.

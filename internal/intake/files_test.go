@@ -70,7 +70,7 @@ func TestFiles(t *testing.T) {
 	})
 	for _, c := range []struct {
 		args string
-		want string // "?" behind a file whose content will tell
+		want string // "?" behind a file whose content decides
 		err  string
 	}{
 		{"", "-", ""},

@@ -325,7 +325,7 @@ func call(rec *schema.Record) {
 	s.File = strings.Join(names, partsJoin)
 }
 
-// lookedAt is how many bytes of a file are looked at to tell what it is.
+// lookedAt is how many bytes of a file are looked at to know what it is.
 const lookedAt = 16 << 10
 
 // open opens a file and reads what it holds, but for records. name is that of
@@ -450,7 +450,7 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 		Words: r.Answers.wordings(f)}}
 }
 
-// beginning looks at an input as far as it takes to tell records from captions,
+// beginning looks at an input as far as it takes to know records from captions,
 // without taking it away, and of records without waiting for more. Records may have
 // stray lines before them.
 func beginning(r *bufio.Reader) (records bool, err error) {

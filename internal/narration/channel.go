@@ -39,7 +39,7 @@ type garbled struct {
 }
 
 // garbleOne draws a garble that fits the quantity; near says that others beside
-// it can tell its value.
+// it knows its value.
 func (m *Maker) garbleOne(p *piece, near bool) {
 	all := m.possible(p.say, p.mark.Meant)
 	total := 0

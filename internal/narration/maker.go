@@ -24,7 +24,7 @@ const maxRate = 0.20
 // Shares of what the maker does, by choice.
 const (
 	shareForeign = 0.6  // of blocks of tests and parts that another narration gives
-	shareSwapped = 0.3  // of narrations that tell the parts before the tests, or the other way
+	shareSwapped = 0.3  // of narrations that have the parts before the tests, or the other way
 	shareDropped = 0.08 // of paragraphs of tests and parts
 	shareHeading = 0.5  // of headings that are dropped
 	shareLevels  = 0.8  // of level lists that are exchanged

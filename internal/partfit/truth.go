@@ -22,7 +22,7 @@ type truther struct {
 }
 
 // truth returns for each element the parts that it can be said of, and the
-// part that it rates. Ratings and part numbers tell by their marks; of the
+// part that it rates. Ratings and part numbers are known by their marks; of the
 // others the marks and tables say with which of the two parts said of right
 // before and behind they agree.
 func truth(n *narration.Narration, at *narration.Offsets, d *extract.Document, p *extract.Parts) ([]part.Set, []int) {

@@ -7,7 +7,7 @@
 //
 // Pictures are for print and for everybody: black on white, distinguished by the
 // shape of marks and the dashes of lines; colour only repeats what these say,
-// and is taken from a palette that colour-blind people can tell apart (Okabe
+// and is taken from a palette that colour-blind people can distinguish (Okabe
 // and Ito, "Color Universal Design", 2008; values from memory). Whatever a
 // picture leaves out, it says below.
 //

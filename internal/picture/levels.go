@@ -110,7 +110,7 @@ func levels(r *schema.Record, form sheet) (*Picture, bool) {
 			c.panel(p, f, one)
 		}
 	}
-	// Drawn once to see what finds no room, which the footer then tells.
+	// Drawn once to see what finds no room, which the footer then says.
 	drawPanels(pen{draw.NewCanvas(nowhere{}, w, high)})
 	foot := c.footer(w - 2*margin)
 	h := headHeight + high + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin

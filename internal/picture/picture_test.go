@@ -237,7 +237,7 @@ func texts(t interface{ Fatal(...any) }, svg []byte) []string {
 	}
 }
 
-// What each picture must tell in words.
+// What each picture must say in words.
 func TestTexts(t *testing.T) {
 	want := map[string][]string{
 		"levels": {"USB-C1, USB-C2 – output, mains mode", "20 V 3.25 A*", "“325 amps”", "“3.3 221 volts”", "3.3–21 V* 3 A", "9 V 2 A?", "20 V 1.5 A√", "65 W", "as heard, refuted",

@@ -10,7 +10,7 @@ import (
 )
 
 // Read takes captions in, the one way for every command, the desk and the API:
-// it tells their form by content and refuses what no record can be made of. The
+// it knows their form by content and refuses what no record can be made of. The
 // errors are those of transcript.Parse, a *transcript.ParseError, which also
 // speaks of a form that is known and not read, and of a record in place of
 // captions; NoWordsError; ErrTooMany, with the name in front; and more bytes

@@ -260,7 +260,7 @@ func scoreTerms(t *testing.T, gold string, book *glossary.Book) map[string]*term
 }
 
 // means reports whether a name read is the one said; of a kind of part, whether
-// it tells the word said.
+// it says the word said.
 func (s *spokenTerm) means(meant string) bool {
 	if s.class() == "kind of part" {
 		switch s.Meant {

@@ -238,7 +238,7 @@ var ErrNotPermitted = nats.ErrPermissionViolation
 // ErrNoRoom says that a broker cannot store more.
 var ErrNoRoom = errors.New("the broker has no room left on its disk, or in what its configuration gives it")
 
-// isNoRoom reports whether an error says so. The server tells a full disk by
+// isNoRoom reports whether an error says so. The server shows a full disk by
 // the text alone.
 func isNoRoom(err error) bool {
 	var api *jetstream.APIError
@@ -262,7 +262,7 @@ const (
 )
 
 // refused is what the broker said since of permissions, nil where it said
-// nothing. It answers no request that it does not permit: it tells the
+// nothing. It answers no request that it does not permit: it says so on the
 // connection, and the request finds nobody.
 func (j *Job) refused(before error) error {
 	now := j.conn.LastError()

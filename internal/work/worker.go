@@ -236,7 +236,7 @@ func (w *Worker) give(ctx context.Context, m jetstream.Msg, t *task, err error, 
 	w.acknowledge(ctx, m)
 }
 
-// acknowledge tells the broker that a message is done with. Where that does
+// acknowledge says to the broker that a message is done with. Where that does
 // not get through, the message comes again, and is found to be done.
 func (w *Worker) acknowledge(ctx context.Context, m jetstream.Msg) {
 	ctx, cancel := context.WithTimeout(ctx, 5*time.Second)

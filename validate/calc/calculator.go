@@ -290,7 +290,7 @@ func (e *RecordError) Error() string {
 	} else if len(name) > 0 {
 		what += " of " + e.Product
 	}
-	return fmt.Sprintf("%s: %s tells none of its inputs; give them as flags", e.Calculator, what)
+	return fmt.Sprintf("%s: %s has none of its inputs; give them as flags", e.Calculator, what)
 }
 
 // tables are the tables of this package, each with the columns "source" and

@@ -217,7 +217,7 @@ func takeObject(l *schema.Level, i int) Taken {
 func noObject(l *schema.Level, p place.Protocol) string {
 	switch {
 	case p >= place.AVS && p <= place.AVSSPR:
-		return "an adjustable (AVS) object states what a level does not tell"
+		return "an adjustable (AVS) object states what a level does not say"
 	case place.SocketOf(l.Port) == place.SocketC && l.Protocol == "":
 		return "a range without a protocol given: PPS and AVS have different objects"
 	case l.Protocol == "":

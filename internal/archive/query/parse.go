@@ -208,7 +208,7 @@ func (p *parser) subjects() []string {
 	return slices.Compact(names)
 }
 
-// note is something to tell of a query that can be read.
+// note is something to say of a query that can be read.
 func (p *parser) note(text string) {
 	if !slices.Contains(p.notes, text) {
 		p.notes = append(p.notes, text)

@@ -25,7 +25,7 @@ type Act string
 const (
 	ActAdded    Act = "added"    // a version of a review was put in
 	ActSettled  Act = "settled"  // a person said what a quantity is
-	ActPlaced   Act = "placed"   // a person said what it belongs to, or could not tell that, and not what it is
+	ActPlaced   Act = "placed"   // a person said what it belongs to, or could not tell, and not what it is
 	ActReopened Act = "reopened" // and took that back
 	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
 	ActRenamed  Act = "renamed"  // the review has the name To, and a title where one is said

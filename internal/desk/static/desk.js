@@ -1,5 +1,5 @@
 // The desk's one script. It presses what has a data-key, plays what has
-// data-from, and shows what the server tells of. It knows nothing of the job:
+// data-from, and shows what the server reports. It knows nothing of the job:
 // without it the pages do the same by links and forms.
 "use strict";
 (() => {

@@ -215,7 +215,7 @@ func WriteComparisonJSON(w io.Writer, c *archive.Comparison) error {
 }
 
 // sameTitles reports whether two of the reviews have one title, so that only
-// their names tell them apart.
+// their names distinguish them.
 func sameTitles(c *archive.Comparison) bool {
 	seen := map[string]bool{}
 	for _, r := range c.Reviews {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/archive/spread"
 	"saywatt/internal/export"
 	"saywatt/internal/picture"
 	"saywatt/schema"
@@ -59,7 +60,7 @@ func (l Look) WriteDistribution(w io.Writer, d *archive.Distribution) error {
 		p.line("no review disagrees with the rest")
 		return p.err
 	}
-	apart := fmt.Sprintf("Disagree with the rest (robust z-score of %g and more)", archive.OutlierZ)
+	apart := fmt.Sprintf("Disagree with the rest (robust z-score of %g and more)", spread.OutlierZ)
 	p.line(p.paint(p.text(apart), bold))
 	for i := range d.Outliers {
 		o := &d.Outliers[i]
@@ -84,7 +85,7 @@ func PlaceLines(d *archive.Distribution) []string {
 // spreadTitle says what a distribution is of, and how many say it.
 func spreadTitle(d *archive.Distribution) string {
 	if d.Values == 0 {
-		return d.Subject + ": no review tells it"
+		return d.Subject + ": no review says it"
 	}
 	values, reviews := "values", "reviews"
 	if d.Values == 1 {

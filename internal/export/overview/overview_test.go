@@ -17,6 +17,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/archive/spread"
 	"saywatt/schema"
 )
 
@@ -157,10 +158,10 @@ func TestWaiting(t *testing.T) {
 // 2 g, so a spread of 2 × 1.4826 = 2.9652 and a z-score of 45/2.9652 = 15.18.
 func TestDistribution(t *testing.T) {
 	mass, at := schema.MustQuantity("150 g"), schema.Seconds(9200)
-	d := &archive.Distribution{Subject: "body mass", Unit: "g", Reviews: 11, Values: 11, Least: 101, Median: 105,
-		Most: 150, Spread: 2.9652,
-		Bins: []archive.Bin{{Low: 100, High: 110, N: 10}, {Low: 110, High: 120}, {Low: 120, High: 130},
-			{Low: 130, High: 140}, {Low: 140, High: 150, N: 1}},
+	d := &archive.Distribution{Subject: "body mass", Unit: "g", Reviews: 11,
+		Sample: spread.Sample{Values: 11, Least: 101, Median: 105, Most: 150, Spread: 2.9652,
+			Bins: []spread.Bin{{Low: 100, High: 110, N: 10}, {Low: 110, High: 120}, {Low: 120, High: 130},
+				{Low: 130, High: 140}, {Low: 140, High: 150, N: 1}}},
 		Outliers: []archive.Outlier{{
 			Review: archive.Review{Name: "review-000009", File: "review-000009.vtt", Product: "Wickgate Sluice 297"},
 			Value:  mass, Z: 45 / 2.9652,

@@ -1,4 +1,4 @@
-package archive
+package replay
 
 import (
 	"slices"
@@ -12,7 +12,7 @@ import (
 // settleNames replays decisions on names over a record: the last of each stands. One
 // taken back is as it was read; where the version was read with it, as it was heard.
 // Findings follow; how likely other values are with the name is for a new version to
-// tell, read with the decision ([Archive.DecidedSince]).
+// say, read with the decision.
 func settleNames(r *schema.Record, all []*store.Decision) {
 	var standing []*store.Decision
 	for _, d := range all {

@@ -1,4 +1,4 @@
-package archive
+package replay
 
 import (
 	"encoding/json"
@@ -75,7 +75,7 @@ The USB A port gives 5 volts 2.4 amps.
 		rec := read("")
 		before := shown(rec)
 		c.d.Source, c.d.Act = rec.Source.SHA256, store.ActNamed
-		settleNames(rec, []*store.Decision{&c.d})
+		Over(rec, []*store.Decision{&c.d})
 		want := shown(read(c.line))
 		if got := shown(rec); got != want || got == before {
 			t.Errorf("%s: replayed\n%s\nread\n%s", c.what, got, want)
@@ -87,8 +87,8 @@ The USB A port gives 5 volts 2.4 amps.
 	named := store.Decision{Names: "port", Heard: "USB-C", Meant: "USB-C1", Source: rec.Source.SHA256,
 		Act: store.ActNamed}
 	back := store.Decision{Names: "port", Heard: "USB-C", Source: rec.Source.SHA256, Act: store.ActTakenBack}
-	settleNames(rec, []*store.Decision{&named})
-	settleNames(rec, []*store.Decision{&back})
+	Over(rec, []*store.Decision{&named})
+	Over(rec, []*store.Decision{&back})
 	if got, _ := json.Marshal([]any{rec.Ports, rec.Levels, rec.Claims}); string(got) != string(want) {
 		t.Errorf("taken back\n%s\nas read\n%s", got, want)
 	}
