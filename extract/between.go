@@ -23,6 +23,12 @@ const (
 	JointTo    // the word to, where no range was read
 )
 
+// Close reports whether a joint keeps two numbers in one breath.
+func (j Joint) Close() bool { return j != JointNone && j != JointWord }
+
+// Lists reports whether a joint is one between the items of a list.
+func (j Joint) Lists() bool { return j == JointComma || j == JointAnd || j == JointOr }
+
 // join sets how m hangs on the mention before, reads products and marks the
 // one before as withdrawn where the speaker corrects himself.
 func (p *parser) join(dst []Mention, m *Mention) {

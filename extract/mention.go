@@ -81,6 +81,13 @@ func (n Not) String() string { return notNames[n] }
 // behind the list or product it stands in.
 func (m *Mention) HasUnit() bool { return m.Unit.Unit != "" }
 
+// GoesOn reports whether m, joined so to a quantity b, may be the rest of it in a
+// smaller unit: both are whole numbers, and b is no range.
+func (m *Mention) GoesOn(b *Mention, joint Joint) bool {
+	return b.From == UnitOwn && !b.Range && b.Low.Exp >= 0 && m.Low.Exp >= 0 &&
+		(joint == JointSpace || joint == JointAnd)
+}
+
 // Quantity returns the literal reading; the unit is empty where none was
 // said.
 func (m *Mention) Quantity() schema.Quantity {

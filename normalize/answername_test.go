@@ -10,6 +10,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/product"
+	"saywatt/internal/assemble"
 	"saywatt/schema"
 
 	"github.com/google/go-cmp/cmp"
@@ -226,7 +227,7 @@ func FuzzReadNames(f *testing.F) {
 			return
 		}
 		rec := &schema.Record{Version: schema.RecordVersion, Quantities: said}
-		Fill(rec, doc, placed)
+		assemble.Fill(rec, doc, placed)
 		for i := range rec.Terms {
 			if rec.Terms[i].Meant == "" || rec.Terms[i].Heard == "" {
 				t.Fatalf("a term without words: %+v", rec.Terms[i])

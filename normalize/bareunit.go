@@ -95,7 +95,7 @@ func (e *engine) unitOfBefore(first, i int32) bool {
 	m := e.mention(i)
 	joint := e.mention(first).Joint
 	w := &e.weights
-	if first == 0 || !close(joint) {
+	if first == 0 || !joint.Close() {
 		return false
 	}
 	k, u := e.kindBefore(first)
@@ -129,7 +129,7 @@ func (e *engine) unitOfNext(i int32) bool {
 		return false
 	}
 	n := e.mention(i + 1)
-	if !close(n.Joint) || n.From != extract.UnitOwn {
+	if !n.Joint.Close() || n.From != extract.UnitOwn {
 		return false
 	}
 	switch n.Unit.Unit.Kind() {
@@ -244,29 +244,16 @@ func (e *engine) inList(i int32) bool {
 		return false
 	}
 	n := 1
-	for k := i; k > 0 && listed(e.mention(k).Joint) && e.mention(k-1).From == extract.UnitList; k-- {
+	for k := i; k > 0 && e.mention(k).Joint.Lists() && e.mention(k-1).From == extract.UnitList; k-- {
 		n++
 	}
-	for k := i + 1; int(k) < len(e.doc.Mentions) && listed(e.mention(k).Joint); k++ {
+	for k := i + 1; int(k) < len(e.doc.Mentions) && e.mention(k).Joint.Lists(); k++ {
 		n++
 		if e.mention(k).From != extract.UnitList {
 			break
 		}
 	}
 	return n >= 3
-}
-
-func listed(j extract.Joint) bool {
-	return j == extract.JointComma || j == extract.JointAnd || j == extract.JointOr
-}
-
-// close reports whether a joint keeps two numbers in one breath.
-func close(j extract.Joint) bool {
-	switch j {
-	case extract.JointNone, extract.JointWord:
-		return false
-	}
-	return true
 }
 
 // pattern returns the unit that stood before a quantity of the kind the last
@@ -279,7 +266,7 @@ func (e *engine) pattern(kind schema.Kind) schema.Unit {
 	}
 	for k := len(e.nodes) - 1; k > 0 && k > len(e.nodes)-int(e.reach.pattern); k-- {
 		a, b := e.mention(e.nodes[k-1].last-1), e.mention(e.nodes[k].last-1)
-		if b.From != extract.UnitOwn || b.Unit.Unit.Kind() != kind || !close(b.Joint) {
+		if b.From != extract.UnitOwn || b.Unit.Unit.Kind() != kind || !b.Joint.Close() {
 			continue
 		}
 		if a.From == extract.UnitOwn && a.Unit.Unit.Kind() != kind {

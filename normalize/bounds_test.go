@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -88,9 +87,6 @@ func slackCases(t *testing.T) []boundCase {
 		{"density_over", 2.1, 1.9, func(p float64) bool { return density(e.weights.DensityHigh * p) }},
 		{"near_low", 0.92, 0.94, func(p float64) bool { return b.near(p, 1) }},
 		{"near_high", 1.06, 1.05, func(p float64) bool { return b.near(p, 1) }},
-		{"level_slack", 0.052, 0.048, func(p float64) bool { return b.givesPower(100, 100*(1+p)) }},
-		{"level_slack", 0.052, 0.048, func(p float64) bool { return b.givesPower(100, 100*(1-p)) }},
-		{"load_slack", 0.125, 0.115, func(p float64) bool { return staysAtLoad(20, 20*(1+p)) }},
 		{"reckoned_slack", 0.021, 0.019, func(p float64) bool { return b.reckons(100*(1+p), 100) }},
 		{"related_slack", 0.0065, 0.0055, func(p float64) bool { // a value of many digits
 			return (&relation{spread: 1}).within(4*(1+p), said(extract.Num{Coef: 4_000_000, Exp: -6}, 4)) > 0
@@ -102,29 +98,7 @@ func slackCases(t *testing.T) []boundCase {
 			by := (&relation{spread: 1, form: asShare}).within(0.4, said(extract.Num{Coef: 40}, 0.4))
 			return 2*0.0125/by <= p
 		}},
-		{"mains_floor", 89.5, 90, func(p float64) bool {
-			in := func(volts string) *schema.Record {
-				return &schema.Record{Levels: []schema.Level{{Mode: "input",
-					Voltage: schema.Value{Quantity: schema.MustQuantity(volts + " V")}}}}
-			}
-			return len(cautions(in(strconv.FormatFloat(p, 'f', -1, 64)))) > len(cautions(in("5")))
-		}},
 	}
-}
-
-// staysAtLoad reports whether an output is taken for that of a load, where another has
-// just its voltage.
-func staysAtLoad(load, output float64) bool {
-	volts := func(v float64) schema.Quantity {
-		return schema.MustQuantity(strconv.FormatFloat(v, 'f', 6, 64) + " V")
-	}
-	f := &filler{rec: &schema.Record{Quantities: []schema.Said{{Quantity: volts(output)}}}}
-	last := &schema.Value{Quantity: volts(load)}
-	f.condition.Voltage = last
-	f.loads = append(f.loads, f.condition, f.condition)
-	f.loads[0].Voltage = &schema.Value{Quantity: volts(output)}
-	f.nearestLoad(0)
-	return f.condition.Voltage == last
 }
 
 // shareCases are those from when on something counts.
@@ -210,7 +184,6 @@ func countCases(t *testing.T) []boundCase {
 	for k := range list {
 		list[k].Confidence = 0.1
 	}
-	term := extract.Term{Meant: "a", Others: strings.Fields("b c d e f g h i j")}
 	return []boundCase{
 		{"belongings", 6, 5, func(p float64) bool { return len(b.listed(append(list[:0:0], list...))) >= int(p) }},
 		{"likely_readings", 5, 4, func(p float64) bool { // the kind of the reading of that number
@@ -237,7 +210,6 @@ func countCases(t *testing.T) []boundCase {
 			f := fact{nodes: [maxFactNodes]int32{0, 1}, n: 2, kind: factMultiple, extra: 2}
 			return worthEngine(int(p)).worth(&f) > 0
 		}},
-		{"term_readings", 6, 5, func(p float64) bool { return len(termReadings(&term, &termGround{})) >= int(p) }},
 		{"unfinished", 15, 16, func(p float64) bool { return b.finished(int(p), 0) > 0 }},
 		{"look_back", 5, 4, func(p float64) bool { return 20-b.finished(20, 0) >= int(p) }},
 	}

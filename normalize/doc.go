@@ -1,11 +1,11 @@
 // Package normalize decides what was really said. Mentions with their context
-// go in; quantities with ranked readings, a probability, and reasons come out,
-// and a record with each of them in its place.
+// go in; quantities with ranked readings, a probability, and reasons come out.
+// Package assemble makes a record of them.
 //
 // Three parts of it can be read alone: package channel, what captions do to numbers
 // and units; package prior, what is usual; package infer, how factors over several
 // unknowns are summed out. Here is what joins them: contexts, units, the facts and
-// rules that make factors, decisions, and the record.
+// rules that make factors, and decisions.
 //
 // # The model
 //

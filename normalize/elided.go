@@ -12,7 +12,7 @@ func (e *engine) subUnit(first int32, m *extract.Mention) schema.Unit {
 		return ""
 	}
 	b := e.mention(first - 1)
-	if !goesOn(b, m, e.mention(first).Joint) {
+	if !m.GoesOn(b, e.mention(first).Joint) {
 		return ""
 	}
 	small, factor := e.doc.Lexicon.Smaller(b.Unit.Unit)
@@ -20,13 +20,6 @@ func (e *engine) subUnit(first int32, m *extract.Mention) schema.Unit {
 		return ""
 	}
 	return small
-}
-
-// goesOn reports whether m, joined so to a quantity b, may be the rest of it in a
-// smaller unit: both are whole numbers, and b is no range.
-func goesOn(b, m *extract.Mention, joint extract.Joint) bool {
-	return b.From == extract.UnitOwn && !b.Range && b.Low.Exp >= 0 && m.Low.Exp >= 0 &&
-		(joint == extract.JointSpace || joint == extract.JointAnd)
 }
 
 // sideUnit returns the unit of a bare number that a word calls a side of a

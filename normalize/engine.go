@@ -3,6 +3,7 @@ package normalize
 import (
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -137,8 +138,8 @@ func (e *engine) subjectOf(c *extract.Context) string {
 	if s := c.Subject; s >= 0 && int(s) < len(e.doc.Subjects) {
 		return e.doc.Subjects[s].Kind
 	}
-	if c.Class.String() == anyPart { // of a part that nothing says more of
-		return anyPart
+	if c.Class.String() == prior.AnyPart { // of a part that nothing says more of
+		return prior.AnyPart
 	}
 	return ""
 }

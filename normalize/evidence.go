@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/internal/assemble"
 	"saywatt/normalize/infer"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -241,7 +242,7 @@ func (e *engine) provisional() (*schema.Record, []int32) {
 		e.nodeOf = append(e.nodeOf, int32(i))
 	}
 	rec.Quantities = e.said
-	put(rec, e.doc, e.placed)
+	assemble.Values(rec, e.doc, e.placed)
 	return rec, e.nodeOf
 }
 

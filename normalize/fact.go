@@ -121,7 +121,7 @@ func (e *engine) may(i int32, k schema.Kind) bool {
 // tied reports whether node j follows node i in one breath.
 func (e *engine) tied(i, j int32) bool {
 	a, b := &e.nodes[i], &e.nodes[j]
-	return (a.last == b.first || a.share == 1 && b.share == 2) && (b.share == 2 || close(e.mention(b.first).Joint))
+	return (a.last == b.first || a.share == 1 && b.share == 2) && (b.share == 2 || e.mention(b.first).Joint.Close())
 }
 
 func samePort(a, b *extract.Mention) bool {

@@ -108,8 +108,8 @@ func (e *engine) rolesIn(at *extract.Context, kind schema.Kind) *roleMatches {
 	for _, i := range e.roles.ByKind(kind) {
 		o := &e.roles.Roles[i]
 		w := e.matchWeight(o, at, subject)
-		if w == 0 && o.Subject == anyPart && !own {
-			w = e.matchWeight(o, at, anyPart)
+		if w == 0 && o.Subject == prior.AnyPart && !own {
+			w = e.matchWeight(o, at, prior.AnyPart)
 		}
 		if w > 0 && r.n < roleMost {
 			r.add(roleMatch{role: i, weight: w, tie: o.Tie()})
@@ -143,9 +143,6 @@ func (e *engine) matchWeight(o *prior.Role, c *extract.Context, subject string) 
 	}
 	return e.weights.RoleAny * o.Weight
 }
-
-// anyPart is the subject of roles that ratings of every kind of part can have.
-const anyPart = "part"
 
 // hasOwn reports whether a role is for a quantity of the kind of this subject,
 // or it is no part.

@@ -50,7 +50,7 @@ func (e *engine) apart(i int32, a, b *extract.Mention) bool {
 	if a.From == extract.UnitOwn || a.Range || a.From == extract.UnitGroup && b.Joint == extract.JointTo {
 		return true
 	}
-	return listed(b.Joint) && e.inList(i) || a.Group >= 0 && b.Group >= 0 && b.Joint == extract.JointBy &&
+	return b.Joint.Lists() && e.inList(i) || a.Group >= 0 && b.Group >= 0 && b.Joint == extract.JointBy &&
 		b.Unit.Unit.Kind() == schema.KindLength && e.tripleGroup(i)
 }
 

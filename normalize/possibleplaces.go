@@ -239,7 +239,7 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	if class.Info().Subject != "part" {
 		return &placeError{ErrPartPlace, to.Part, nil}
 	}
-	if to.Part == anyPart { // of no known kind, which other answers may have done away with
+	if to.Part == prior.AnyPart { // of no known kind, which other answers may have done away with
 		return nil
 	}
 	var parts []string

@@ -8,11 +8,12 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/transcript"
+	"saywatt/internal/assemble"
 	"saywatt/schema"
 )
 
 // placed reads a text with answers on places.
-func placed(t *testing.T, text string, answers ...Answer) ([]schema.Said, []Placed, error) {
+func placed(t *testing.T, text string, answers ...Answer) ([]schema.Said, []assemble.Placed, error) {
 	t.Helper()
 	tr, err := transcript.Parse("talk.txt", []byte(text))
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/transcript"
+	"saywatt/internal/assemble"
 	"saywatt/schema"
 
 	"pgregory.net/rapid"
@@ -302,7 +303,7 @@ func TestAdversaries(t *testing.T) {
 }
 
 // Rank is Decide where answers that fit nothing do not matter.
-func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
+func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []assemble.Placed) {
 	said, placed, _ := r.rank(d)
 	return said, placed
 }

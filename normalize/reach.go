@@ -11,7 +11,6 @@ import (
 type reaches struct {
 	unitReaches
 	seenReaches
-	placeReaches
 	levelPower, energyVoltageBefore, energyVoltageBehind, energy, nearLevel, size, multiple int32
 	sum, sumElsewhere, ratio, related, relatedWords, relatedKept, count, timeJoint          int32
 }
@@ -25,9 +24,6 @@ type unitReaches struct {
 // seenReaches are those of the traits, whose weights are fitted.
 type seenReaches struct{ nearestKind, turn, garbled int32 }
 
-// placeReaches are those within which values come together in the record.
-type placeReaches struct{ level, levelClause, except, mains, same int32 }
-
 // fields are the reaches by their names in the table.
 func (r *reaches) fields() map[string]*int32 {
 	return map[string]*int32{
@@ -35,12 +31,11 @@ func (r *reaches) fields() map[string]*int32 {
 		"energy_voltage_behind": &r.energyVoltageBehind, "energy": &r.energy, "near_level": &r.nearLevel,
 		"size": &r.size, "multiple": &r.multiple, "sum": &r.sum, "sum_elsewhere": &r.sumElsewhere, "ratio": &r.ratio,
 		"related": &r.related, "related_words": &r.relatedWords, "related_kept": &r.relatedKept, "count": &r.count,
-		"milli": &r.milli, "pattern": &r.pattern, "power_behind": &r.powerBehind, "level": &r.level,
-		"level_clause": &r.levelClause, "time_joint": &r.timeJoint, "recent_before": &r.recentBefore,
+		"milli": &r.milli, "pattern": &r.pattern, "power_behind": &r.powerBehind,
+		"time_joint": &r.timeJoint, "recent_before": &r.recentBefore,
 		"recent_behind": &r.recentBehind, "side": &r.side, "same_unit": &r.sameUnit, "sum_unit": &r.sumUnit,
 		"reckoned": &r.reckoned, "lone_before": &r.loneBefore, "lone_behind": &r.loneBehind,
 		"nearest_kind": &r.nearestKind, "turn": &r.turn, "garbled": &r.garbled,
-		"except": &r.except, "mains": &r.mains, "same": &r.same,
 	}
 }
 

@@ -3,6 +3,7 @@ package normalize
 import (
 	"sync"
 
+	"saywatt/internal/assemble"
 	"saywatt/normalize/channel"
 	"saywatt/normalize/infer"
 	"saywatt/normalize/prior"
@@ -25,7 +26,7 @@ type scratch struct {
 	ruleFacts  []ruleFact
 	quantities []schema.Quantity // by candidate, made when asked for
 	said       []schema.Said     // of the provisional record
-	placed     []Placed          // and where they are
+	placed     []assemble.Placed // and where they are
 	nodeOf     []int32           // and of which nodes
 	weighed    []int32           // readings of each node that joint evidence looks at
 	bases      []schema.Quantity // of the cases of rules

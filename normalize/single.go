@@ -139,7 +139,7 @@ func (e *engine) setTurn(i int32) {
 	e.turn = schema.KindUnknown
 	m := e.mention(i)
 	e.atTurn = m.Joint == extract.JointAt
-	if i == 0 || !close(m.Joint) || e.inList(i) {
+	if i == 0 || !m.Joint.Close() || e.inList(i) {
 		return
 	}
 	switch k, _ := e.kindBefore(i); k {

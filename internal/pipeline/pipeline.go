@@ -9,6 +9,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/transcript"
+	"saywatt/internal/assemble"
 	"saywatt/internal/glossary"
 	"saywatt/normalize"
 	"saywatt/normalize/channel"
@@ -68,7 +69,7 @@ func read(doc *extract.Document, o Options, kept *normalize.Kept) (*schema.Recor
 	}
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Odd: o.Odd, Learned: o.Learned, Kept: kept}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(doc.Transcript, doc)}
-	var placed []normalize.Placed
+	var placed []assemble.Placed
 	var err error
 	if rec.Quantities, placed, err = ranker.Decide(doc); err != nil {
 		return nil, err
@@ -78,14 +79,14 @@ func read(doc *extract.Document, o Options, kept *normalize.Kept) (*schema.Recor
 			fmt.Sprintf("%s: %d values are tied to more others than are weighed together; "+
 				"they are left open, which shorter parts of the file might not be", doc.Transcript.Name, n))
 	}
-	normalize.Fill(rec, doc, placed)
+	assemble.Fill(rec, doc, placed)
 	rec.Findings = validate.Check(rec)
 	return rec, nil
 }
 
 // unweighed counts the values that are open because the text has too much that
 // relates them to others.
-func unweighed(placed []normalize.Placed) int {
+func unweighed(placed []assemble.Placed) int {
 	n := 0
 	for i := range placed {
 		if placed[i].Unweighed {

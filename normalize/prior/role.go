@@ -28,6 +28,9 @@ const (
 	Any         = "any."         // no place known; behind it stands a kind of quantity
 )
 
+// AnyPart is the subject of roles that ratings of every kind of part can have.
+const AnyPart = "part"
+
 // Split cuts a role into place and property: "level." and "voltage"; the place is "" where
 // it has none.
 func Split(role string) (place, property string) {

@@ -1,4 +1,4 @@
-package normalize
+package assemble
 
 import (
 	"strings"
@@ -24,7 +24,7 @@ var loadCautions = sync.OnceValue(func() *cautionTable {
 		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/cautionkinds.tsv").Rows {
-		t.byKind[r.Get("kind")] = r.List("tells")
+		t.byKind[r.Get("kind")] = r.List("holds")
 	}
 	return t
 })
@@ -41,8 +41,8 @@ func cautions(r *schema.Record) []string {
 		}
 	}
 	for i := range r.Components {
-		for _, tells := range loadCautions().byKind[r.Components[i].Kind] {
-			holds[tells] = true
+		for _, what := range loadCautions().byKind[r.Components[i].Kind] {
+			holds[what] = true
 		}
 	}
 	if b := r.Battery; b != nil {

@@ -1,4 +1,4 @@
-package normalize
+package assemble
 
 import (
 	"slices"
@@ -73,9 +73,9 @@ func TestCautionTables(t *testing.T) {
 		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/cautionkinds.tsv").Rows {
-		for _, tells := range r.List("tells") {
-			if !when[tells] {
-				t.Errorf("cautionkinds.tsv:%d: no row of cautions.tsv has %q under \"when\"", r.Line, tells)
+		for _, what := range r.List("holds") {
+			if !when[what] {
+				t.Errorf("cautionkinds.tsv:%d: no row of cautions.tsv has %q under \"when\"", r.Line, what)
 			}
 		}
 	}

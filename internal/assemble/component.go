@@ -1,9 +1,10 @@
-package normalize
+package assemble
 
 import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -131,7 +132,8 @@ func (f *filler) bareParts() {
 			all = append(all, f.rec.Components[f.parts[j]])
 		} else if t := f.doc.Title; s.First >= t[0] && s.Last <= t[1] {
 			f.final[j] = -1 // the name of the product
-		} else if s.Bare || s.Part != "" || s.Package != "" || (s.Maker != "" || s.Count > 1) && s.Kind != anyPart {
+		} else if s.Bare || s.Part != "" || s.Package != "" ||
+			(s.Maker != "" || s.Count > 1) && s.Kind != prior.AnyPart {
 			all = append(all, f.component0(int32(j)))
 		} else {
 			f.final[j] = -1

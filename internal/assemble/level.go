@@ -1,4 +1,4 @@
-package normalize
+package assemble
 
 import (
 	"slices"
@@ -59,10 +59,10 @@ func (f *filler) lone(i int) bool {
 	if f.rec.Quantities[i].Status != schema.StatusOpen || f.mention(i).From != extract.UnitNone {
 		return false
 	}
-	if i+1 < len(f.placed) && f.rec.Quantities[i+1].Kind == schema.KindCurrent && close(f.mention(i+1).Joint) {
+	if i+1 < len(f.placed) && f.rec.Quantities[i+1].Kind == schema.KindCurrent && f.mention(i+1).Joint.Close() {
 		return false
 	}
-	return i == 0 || f.rec.Quantities[i-1].Kind != schema.KindCurrent || !close(f.mention(i).Joint)
+	return i == 0 || f.rec.Quantities[i-1].Kind != schema.KindCurrent || !f.mention(i).Joint.Close()
 }
 
 // listCurrent gives the current of quantity i to the whole list of voltages that
@@ -85,11 +85,7 @@ func (f *filler) listed(i int) bool {
 		f.rec.Quantities[i-1].Kind != schema.KindVoltage {
 		return false
 	}
-	switch f.mention(i).Joint {
-	case extract.JointComma, extract.JointAnd, extract.JointOr:
-		return true
-	}
-	return false
+	return f.mention(i).Joint.Lists()
 }
 
 // openLevel begins a level with the voltage of quantity i.
@@ -202,16 +198,6 @@ func sameLevel(a, b *schema.Level) bool {
 		return false
 	}
 	return a.Current == nil || a.Current.Quantity.Same(b.Current.Quantity)
-}
-
-// own returns a value that shares nothing with another; nil of nil.
-func own(v *schema.Value) *schema.Value {
-	if v == nil {
-		return nil
-	}
-	c := *v
-	c.Said = slices.Clone(v.Said)
-	return &c
 }
 
 // briefly reports whether b is level a said by its voltage alone: "fixed 5, 9 and 12

@@ -1,4 +1,4 @@
-package normalize
+package assemble
 
 import (
 	"fmt"
@@ -108,7 +108,8 @@ func TestLoneNumber(t *testing.T) {
 		f := &filler{rec: &schema.Record{Quantities: []schema.Said{
 			{Kind: schema.KindVoltage, Status: c.status, Quantity: schema.Quantity{Unit: "V"}},
 			{Kind: schema.KindCurrent, Status: schema.StatusHeard, Quantity: schema.Quantity{Unit: "A"}},
-		}}, doc: d, reach: loadReaches(), placed: []Placed{{Mention: 0}, {Mention: 1}}, loose: -1, open: -1}
+		}}, doc: d, reach: loadReaches(), placed: []Placed{{Mention: 0}, {Mention: 1}},
+			bases: make([]schema.Basis, 2), loose: -1, open: -1}
 		f.level(0, prior.Level, "voltage")
 		if len(f.run) != c.levels {
 			t.Errorf("%v: %d levels", c, len(f.run))

@@ -1,32 +1,9 @@
-package normalize
+package assemble
 
 import (
 	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
-
-// field is a place in a record that holds one value.
-type field struct {
-	name  string
-	value **schema.Value
-}
-
-func cellFields(c *schema.Cell) []field {
-	return []field{{"capacity", &c.Capacity}, {"voltage", &c.Voltage}, {"charge_limit", &c.ChargeLimit},
-		{"cutoff", &c.Cutoff},
-		{"energy", &c.Energy}, {"mass", &c.Mass}, {"resistance", &c.Resistance}, {"cycles", &c.Cycles}}
-}
-
-func packFields(p *schema.Pack) []field {
-	return []field{{"capacity", &p.Capacity}, {"voltage", &p.Voltage}, {"current", &p.Current}, {"full", &p.Full},
-		{"cutoff", &p.Cutoff},
-		{"energy", &p.Energy}, {"mass", &p.Mass}}
-}
-
-func conditionFields(c *schema.Condition) []field {
-	return []field{{"mains", &c.Mains}, {"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power},
-		{"ambient", &c.Ambient}, {"time", &c.Time}}
-}
 
 // side files a property of the cell, the pack or the rated output. What has
 // no field of its own, or differs from what stands there, is kept beside.

@@ -1,4 +1,4 @@
-package normalize
+package assemble
 
 import (
 	"flag"
@@ -39,7 +39,7 @@ func literally(d *extract.Document) ([]schema.Said, []Placed) {
 			Quantity: q, Status: schema.StatusHeard,
 			Confidence: 0.9, Qualifier: m.Qualifier, Withdrawn: m.Withdrawn, Role: role, Readings: []schema.Reading{},
 			Why: []string{}})
-		placed = append(placed, Placed{Mention: int32(i), Context: m.Context, Role: role, Basis: basis(role)})
+		placed = append(placed, Placed{Mention: int32(i), Context: m.Context, Role: role})
 	}
 	return said, placed
 }
