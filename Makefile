@@ -129,6 +129,6 @@ fit:
 	go run ./internal/placefit -write extract/place/tables/weights.tsv $(MARKED); \
 	go run ./internal/placefit -own -penalty 2 -write extract/place/tables/ownports.tsv $(MARKED); \
 	go run ./internal/placefit -ports -penalty 16 -write extract/place/tables/ports.tsv testdata/tuning/*.mark; \
-	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv $(MARKED); \
+	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/readfit -units normalize/prior/tables/placeunits.tsv $(MARKED); \
 	go run ./internal/readfit -models "$$models" -write normalize/tables/traits.tsv $(MARKED)

@@ -89,7 +89,6 @@ func TestSoundWeightsHeld(t *testing.T) {
 		{"speech_scale", 2, "it holds five thousand nine hundred million powers", "5900 mAh"},
 		{"speech_error", 2, "it holds five thousand nine hundred million powers", "5900 mAh"},
 		{"speech_error", 0.5, "let me check that against the area each leaf carries an area of 26 by 15.4", "26, 15.4"},
-		{"speech_reach", 2, "a window with to just eleven mil", "11 mm"},
 		{"speech_reach", 0.5, "the pack says fifty one ply into belts and no more", "51.2 V"},
 		{"speech_gain", 2, "it holds five thousand nine hundred million powers", "5900 mAh"},
 		{"speech_gain", 0.5, "a window with to just eleven mil", "11 mm"},
