@@ -10,11 +10,25 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"saywatt/normalize"
 )
 
 var update = flag.Bool("update", false, "write the sessions of README.md anew")
 
 const readme = "../../README.md"
+
+// TestReadmeThreshold: README names the probability from which readings stand.
+func TestReadmeThreshold(t *testing.T) {
+	text, err := os.ReadFile(readme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := fmt.Sprintf("from %.0f %% on (`--threshold`)", 100*normalize.DefaultThreshold())
+	if !strings.Contains(string(text), want) {
+		t.Errorf("README.md does not say %q", want)
+	}
+}
 
 // TestReadmeSessions runs every ```console block of README.md and compares
 // what it prints. A line "$ COMMAND" is run; the lines up to the next are what
