@@ -31,6 +31,7 @@ type Document struct {
 	namings     *namings // nil where a person said nothing of names
 	likelyKinds []string // kinds of product that it may be of, where none is sure
 	portsNamed  []string
+	alsoParts   []string // kinds of parts that the text speaks of where no answer says what belongs where
 }
 
 // PartElements returns what the grouping of parts was asked about: for

@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"slices"
 	"strings"
 
 	"saywatt/extract/place"
@@ -44,6 +45,29 @@ func (d *Document) condition() {
 				m.Ruling = &r
 			}
 		}
+	}
+}
+
+// SpeaksOf reports whether the text speaks of a part of the kind: one that has ratings, one
+// that is named, or one of those of SpeakOf.
+func (d *Document) SpeaksOf(kind string) bool {
+	return slices.ContainsFunc(d.Subjects, func(s Subject) bool { return s.Kind == kind }) ||
+		slices.ContainsFunc(d.Terms, func(t Term) bool { return t.Kind == schema.TermComponent && t.Meant == kind }) ||
+		slices.Contains(d.alsoParts, kind)
+}
+
+// LacksPart reports whether a condition names a kind of part that the text does not speak
+// of. Other conditions may have made something else of what was taken for it.
+func (d *Document) LacksPart() bool {
+	return slices.ContainsFunc(d.conditions, func(c Condition) bool {
+		return c.Ruling.Part != "" && !d.SpeaksOf(c.Ruling.Part)
+	})
+}
+
+// SpeakOf takes over the kinds of parts that another document of the same text speaks of.
+func (d *Document) SpeakOf(other *Document) {
+	for i := range other.Subjects {
+		d.alsoParts = append(d.alsoParts, other.Subjects[i].Kind)
 	}
 }
 

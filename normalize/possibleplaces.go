@@ -242,17 +242,13 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	if to.Part == prior.AnyPart { // of no known kind, which other answers may have done away with
 		return nil
 	}
+	if e.doc.SpeaksOf(to.Part) {
+		return nil
+	}
 	var parts []string
 	for i := range e.doc.Subjects {
-		if k := e.doc.Subjects[i].Kind; k == to.Part {
-			return nil
-		} else if !slices.Contains(parts, k) {
+		if k := e.doc.Subjects[i].Kind; !slices.Contains(parts, k) {
 			parts = append(parts, k)
-		}
-	}
-	for i := range e.doc.Terms { // a part that other answers made something else of is said all the same
-		if t := &e.doc.Terms[i]; t.Kind == schema.TermComponent && t.Meant == to.Part {
-			return nil
 		}
 	}
 	return &placeError{ErrNoPart, to.Part, parts}

@@ -52,8 +52,15 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 // survey is the first half of Run: what was found in the text. It hangs on the
 // answers by what they say of places and names alone.
 func survey(t *transcript.Transcript, o Options) *extract.Document {
-	doc := extract.FindGiven(t, extract.Given{Conditions: normalize.Conditions(o.Answers),
-		Names: normalize.Names(o.Answers), IsPart: o.Glossary.PartNumbers()})
+	given := extract.Given{Conditions: normalize.Conditions(o.Answers),
+		Names: normalize.Names(o.Answers), IsPart: o.Glossary.PartNumbers()}
+	doc := extract.FindGiven(t, given)
+	if doc.LacksPart() { // it may be one that was taken for a part before there were answers
+		given.Conditions = nil
+		plain := extract.FindGiven(t, given)
+		doc.SpeakOf(plain)
+		plain.Release()
+	}
 	if !doc.TooMany() {
 		o.Glossary.Use(doc)
 		doc.SettleNames()
