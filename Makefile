@@ -4,7 +4,7 @@
 # make bench  a table of how fast the stages and the whole way are; make benchall every benchmark
 # make growth time and memory over texts of many shapes, up to GROWTH bytes
 # make build  the program, as ./saywatt; TAGS=noserver for one without a NATS server
-# make fit    every table that is counted or fitted on testdata/tuning, each after those it rests on
+# make fit    every table that is counted or fitted on marked narrations, each after those it rests on
 
 SHELL := /bin/bash
 FUZZTIME ?= 20s
@@ -115,19 +115,20 @@ growth:
 build:
 	CGO_ENABLED=0 go build -tags "$(TAGS)" -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
 
-# Parts are fitted on places that were found without the narration, as they are
-# found in one that nobody marked.
+# Parts and readings are fitted on places that were found without the narration, as they
+# are found in one that nobody marked: the models of them leave out groups of
+# testdata/tuning and know nothing of testdata/fresh.
+MARKED = testdata/tuning/*.mark testdata/fresh/*.mark
 fit:
 	@set -e; models=$$(mktemp -d); trap 'rm -rf "$$models"' EXIT; \
 	go run ./internal/soundfit -common testdata/tuning/*.mark >"$$models/common.tsv"; \
 	cp "$$models/common.tsv" extract/sound/tables/common.tsv; \
-	go run ./internal/namefit -write extract/name/tables/weights.tsv testdata/tuning/*.mark; \
-	go run ./internal/kindfit -write extract/product/tables/weights.tsv testdata/tuning/*.mark; \
+	go run ./internal/namefit -write extract/name/tables/weights.tsv $(MARKED); \
+	go run ./internal/kindfit -write extract/product/tables/weights.tsv $(MARKED); \
 	go run ./internal/placefit -fold 4 -models "$$models" testdata/tuning/*.mark; \
-	go run ./internal/placefit -write extract/place/tables/weights.tsv testdata/tuning/*.mark; \
-	go run ./internal/placefit -own -penalty 2 -write extract/place/tables/ownports.tsv \
-		testdata/tuning/*.mark testdata/fresh/*.mark; \
+	go run ./internal/placefit -write extract/place/tables/weights.tsv $(MARKED); \
+	go run ./internal/placefit -own -penalty 2 -write extract/place/tables/ownports.tsv $(MARKED); \
 	go run ./internal/placefit -ports -penalty 16 -write extract/place/tables/ports.tsv testdata/tuning/*.mark; \
 	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark; \
-	go run ./internal/readfit -units normalize/prior/tables/placeunits.tsv testdata/tuning/*.mark; \
-	go run ./internal/readfit -models "$$models" -write normalize/tables/traits.tsv testdata/tuning/*.mark
+	go run ./internal/readfit -units normalize/prior/tables/placeunits.tsv $(MARKED); \
+	go run ./internal/readfit -models "$$models" -write normalize/tables/traits.tsv $(MARKED)

@@ -21,7 +21,7 @@ func TestReachesHeld(t *testing.T) {
 		text  func(n int) string
 		last  int // n of the last text that is covered
 	}{
-		{"after", func(n int) string { return "Size. It is 100 " + strings.Repeat("of ", n) + "diameter." }, 1},
+		{"after", func(n int) string { return "Size. It is 40 " + strings.Repeat("of ", n) + "diameter." }, 1},
 		{"alike", func(n int) string {
 			return "USB-C1 gives 20 volts 3 amps. USB-C2 " + well(n) + "is the same as USB-C1."
 		}, 3},
@@ -98,7 +98,7 @@ func TestReachesHeld(t *testing.T) {
 		{"topology", func(n int) string {
 			return "Open it up. A transistor of 700 volts, " + well(n) + "quasi resonant."
 		}, 9},
-		{"total", func(n int) string { return "On USB-C1 the total " + well(n) + "is 100 watts." }, 7},
+		{"total", func(n int) string { return "Outputs. USB-C1 gives 60 watts. The total " + well(n) + "is 100 watts." }, 7},
 		{"total_behind", func(n int) string {
 			return "USB-C1 gives 20 volts 3 amps, 63 watts " + well(n) + "total."
 		}, 1},

@@ -267,8 +267,12 @@ func (p *parser) soundedOut(t *Token) soundedWord {
 
 // hearRow hears the words of a row again, and notes what is likelier.
 func (p *parser) hearRow(r *rehearing, end int, before sound.Turn) {
-	p.closeFar(r, before != sound.TurnOther, end < len(r.tokens) && r.tokens[end].Kind == TokenNumber)
-	r.recuts = p.x.ear.speech.Decode(r.recuts[:0], &r.speech, r.words, before)
+	behind := sound.TurnOther
+	if end < len(r.tokens) && r.tokens[end].Kind == TokenNumber {
+		behind = sound.TurnDigit
+	}
+	p.closeFar(r, before != sound.TurnOther, behind != sound.TurnOther)
+	r.recuts = p.x.ear.speech.Decode(r.recuts[:0], &r.speech, r.words, before, behind)
 	for i := range r.recuts {
 		c := &r.recuts[i]
 		if c.Gain < p.x.ear.speech.Least(c) || !p.makesQuantity(c) {
@@ -315,14 +319,17 @@ func (p *parser) closeFar(r *rehearing, before, behind bool) {
 }
 
 // makesQuantity reports whether a stretch, heard again, is part of a number with a
-// unit: a number before a unit or a point, a unit behind a number. A number before
-// another would be a part of it that nobody said.
+// unit: a number before a unit or a point, a point between two numbers, a unit behind a
+// number. A number before another would be a part of it that nobody said.
 func (p *parser) makesQuantity(c *sound.Recut) bool {
-	number := func(w sound.SaidWord) bool { return p.x.ear.speech.Turn(w.Form) != sound.TurnUnit }
-	first, last := number(c.Said[0]), number(c.Said[len(c.Said)-1])
+	turn := func(k int) sound.Turn { return p.x.ear.speech.Turn(c.Said[k].Form) }
+	end := len(c.Said) - 1
+	first, last := turn(0) != sound.TurnUnit, turn(end) != sound.TurnUnit
 	switch {
 	case len(c.Said) == 1 && c.Last-c.First == 1 && first:
 		return false // a word for a number is weighed by itself (sounds.go)
+	case turn(end) == sound.TurnPoint && c.After.Number() && (end > 0 || c.Before.Number()):
+		return true
 	case last && c.After != sound.TurnUnit && c.After != sound.TurnPoint:
 		return false
 	}

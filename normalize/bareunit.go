@@ -312,8 +312,13 @@ func (e *engine) bestBefore(i int32) *candidate {
 	if k < 0 || e.nodes[k].last != i {
 		return nil
 	}
-	var best *candidate
-	for c := e.nodes[k].from; c < e.nodes[k].to; c++ {
+	return e.scored(&e.nodes[k])
+}
+
+// scored is the reading of a node with the best score, the first of several, nil where it
+// has none.
+func (e *engine) scored(n *node) (best *candidate) {
+	for c := n.from; c < n.to; c++ {
 		if o := &e.cands[c]; best == nil || o.score > best.score {
 			best = o
 		}

@@ -24,7 +24,7 @@ type slacks struct {
 type shares struct {
 	leastWorth, tyingRatio, shareSpread, worthwhile, decided, leastBelonging, belongings float64
 	likelyReadings, likelyScore, hopeless, usualRate, rateWeight, likelyAsked, often     float64
-	sometimes                                                                            float64
+	sometimes, usualWords, wordsWeight, usualOpen, openWeight, relatedExact              float64
 }
 
 // counts are how many are looked at.
@@ -39,14 +39,15 @@ func (b *bounds) fields() map[string]*float64 {
 		"product_slack": &b.productSlack, "sum_slack": &b.sumSlack, "density_under": &b.densityUnder,
 		"density_over": &b.densityOver, "near_low": &b.nearLow, "near_high": &b.nearHigh,
 		"reckoned_slack": &b.reckonedSlack, "related_slack": &b.relatedSlack, "related_wide": &b.relatedWide,
-		"least_worth": &b.leastWorth,
+		"related_exact": &b.relatedExact, "least_worth": &b.leastWorth,
 		"tying_ratio": &b.tyingRatio, "share_spread": &b.shareSpread, "worthwhile": &b.worthwhile,
 		"decided": &b.decided, "least_belonging": &b.leastBelonging, "belongings": &b.belongings,
 		"likely_readings": &b.likelyReadings, "likely_score": &b.likelyScore, "hopeless": &b.hopeless,
 		"usual_rate": &b.usualRate, "rate_weight": &b.rateWeight, "likely_asked": &b.likelyAsked,
 		"often": &b.often, "sometimes": &b.sometimes, "times": &b.times,
 		"in_one": &b.inOne, "related_readings": &b.relatedReadings,
-		"unfinished": &b.unfinished, "look_back": &b.lookBack,
+		"usual_words": &b.usualWords, "words_weight": &b.wordsWeight, "usual_open": &b.usualOpen,
+		"open_weight": &b.openWeight, "unfinished": &b.unfinished, "look_back": &b.lookBack,
 	}
 }
 

@@ -137,6 +137,14 @@ func shareCases() []boundCase {
 		{"hopeless", 4.1, 3.9, func(p float64) bool { return !b.isHopeless(-1-float32(p), -1) }},
 		{"usual_rate", 0.19, 0.21, func(p float64) bool { return b.rate(100*p, 100) > 0 }},
 		{"rate_weight", 6.2, 5.8, func(p float64) bool { return math.Exp(b.rate(1, 1)) <= (1+0.2*p)/(1+p)/0.2 }},
+		{"usual_words", 6.4, 6.6, func(p float64) bool { return b.strange(100*p, 100) > 0 }},
+		{"words_weight", 49.5, 50.5, func(p float64) bool { return b.strange(1+b.usualWords, 1) >= 1/(1+p) }},
+		{"usual_open", 0.039, 0.041, func(p float64) bool { return b.openRate(100*p, 100) > 0 }},
+		{"open_weight", 6.2, 5.8, func(p float64) bool { return math.Exp(b.openRate(1, 1)) <= (1+0.04*p)/(1+p)/0.04 }},
+		{"related_exact", 0.94, 0.96, func(p float64) bool { // met to its last digit, of so many that are meant
+			o, z := &relation{spread: 1}, &candidate{si: 2048, hi: extract.Num{Coef: 2048}}
+			return o.within(2048, z) >= 1/2048.0/p
+		}},
 		{"likely_asked", 0.59, 0.61, func(p float64) bool { return asked(p) == 1 }},
 		{"often", 0.049, 0.051, func(p float64) bool { return b.howOften(p) == "often" }},
 		{"sometimes", 0.0099, 0.0101, func(p float64) bool { return b.howOften(p) == "sometimes" }},

@@ -12,6 +12,7 @@ type candidate struct {
 	isRange      bool
 	nothing      bool // no quantity at all: a count, a stray number
 	literal      bool // what the words say, unchanged
+	product      bool // what the two quantities before it make
 	by           [3]channel.Distortion
 	source       unitSource // of the unit
 	role         int16
@@ -46,14 +47,22 @@ func (e *engine) finish(n *node) {
 		limit--
 	}
 	limit = min(limit, most)
-	for k := limit; k < len(c); k++ { // the literal reading is always among them
-		if c[k].literal {
-			c[limit-1+boolInt(limit < most)] = c[k]
-			limit += boolInt(limit < most)
-			break
+	limit = keepOne(c, limit, most, func(c *candidate) bool { return c.product })
+	limit = keepOne(c, limit, most, func(c *candidate) bool { return c.literal })
+	n.to = n.from + int32(limit)
+}
+
+// keepOne sees to it that the first reading beyond the limit that is wanted is among those
+// before it, where none of these is, at most so many. It returns the limit then.
+func keepOne(c []candidate, limit, most int, wanted func(*candidate) bool) int {
+	for k := limit; k < len(c); k++ {
+		if wanted(&c[k]) {
+			at := limit - 1 + boolInt(limit < most)
+			c[at], c[k] = c[k], c[at]
+			return at + 1
 		}
 	}
-	n.to = n.from + int32(limit)
+	return limit
 }
 
 func boolInt(b bool) int {

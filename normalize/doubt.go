@@ -1,8 +1,10 @@
 package normalize
 
-import "saywatt/normalize/channel"
+import (
+	"math"
 
-import "math"
+	"saywatt/normalize/channel"
+)
 
 // What captions do that no distortion knows leaves a node without its right
 // reading. How likely that is, by the kind of captions and by what speaks for the
@@ -20,7 +22,8 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	if e.tail(c) {
 		l.add(doubtOdd, 1, 1)
 	}
-	m, captions := e.mention(e.nodes[i].last-1), boolInt(e.plain)
+	n := &e.nodes[i]
+	m, captions := e.mention(n.last-1), boolInt(e.plain)
 	shape, level := e.shape(c)
 	share := placeBin(m, c)
 	if c.suffered(channel.UnitDropped) {
@@ -29,7 +32,8 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 		l.add(doubtSource, strong, int(c.source), int(c.kind))
 		l.add(doubtTurn, strong, e.turnOf(i, c.kind))
 	}
-	belief := beliefBin(e.belief(&e.nodes[i], c))
+	sure := e.belief(n, c)
+	belief := beliefBin(sure)
 	l.add(doubtBelief, 1, belief, captions)
 	l.add(doubtBeliefKind, 1, belief, int(c.kind))
 	for k, d := range c.by {
@@ -40,6 +44,8 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	}
 	l.add(doubtShape, 1, shape, level)
 	l.add(doubtPlace, 1, share)
+	l.add(doubtWords, e.file.words, captions)
+	l.add(doubtOpen, e.file.openRate(sure), captions)
 	l.add(doubtStyle, 1, int(m.Style))
 	l.add(doubtKind, 1, int(c.kind))
 	if v := &e.views[i]; v.m != nil {

@@ -3,6 +3,7 @@ package normalize
 import (
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -82,6 +83,7 @@ type engine struct {
 	doc       *extract.Document
 	without   Parts
 	plain     bool // captions without punctuation
+	file      fileView
 	weights   Weights
 	costs     *channel.Costs
 	roles     *roleTable
@@ -135,6 +137,9 @@ func (e *engine) subject(m *extract.Mention) string { return e.subjectOf(&m.Cont
 func (e *engine) subjectOf(c *extract.Context) string {
 	if s := c.Subject; s >= 0 && int(s) < len(e.doc.Subjects) {
 		return e.doc.Subjects[s].Kind
+	}
+	if c.Class.String() == prior.AnyPart { // of a part that nothing says more of
+		return prior.AnyPart
 	}
 	return ""
 }
@@ -207,6 +212,7 @@ func (e *engine) finishUpTo(end int) {
 	for k := e.finished; k < len(e.nodes); k++ {
 		n := &e.nodes[k]
 		if k < end {
+			e.markProduct(k)
 			e.finish(n)
 		}
 		size := n.to - n.from

@@ -69,6 +69,7 @@ func (e *engine) infer() {
 		})
 	}
 	e.sumOutBoth()
+	e.countOpen()
 }
 
 // resetGraph makes the graph that of the nodes, with the readings that are weighed.
@@ -190,6 +191,11 @@ func (e *engine) countWorthwhile() {
 		n.weighed = min(1, n.to-n.from)
 		for n.from+n.weighed < n.to && e.cands[n.from+n.weighed].posterior >= least {
 			n.weighed++
+		}
+		for k := n.from + n.weighed; k < n.to; k++ {
+			if e.cands[k].product {
+				n.weighed = k + 1 - n.from
+			}
 		}
 	}
 }

@@ -109,7 +109,7 @@ var readWithin = []struct {
 	last     int
 	reads    string
 }{
-	{"pattern", "We got 96.3 watt hours, 89.2 percent. | |And 54.9, 82.4 percent.", "30 degrees, ", 10, "54.9 = 54.9 Wh"},
+	{"pattern", "Tests. 96.3 watt hours, 89.2 percent. | |54.9, 82.4 percent.", "30 degrees, ", 10, "54.9 = 54.9 Wh"},
 	{"power_behind", "Outputs. USB-C1: 15 volts, three twenty volts, | |60 watts.", "5 percent, ", 1,
 		"three twenty volts = 3 A"},
 }
@@ -138,7 +138,7 @@ func TestReadWithin(t *testing.T) {
 // the row says: all of these with it, one less with a row less by one.
 func TestRelationsKept(t *testing.T) {
 	related := fmt.Sprintf("%d[", factRelation)
-	d := read(t, "Outputs. 225 amps, 20 watts, 3 amps, 15 volts, 30 watts, 45 watts.")
+	d := read(t, "Outputs. 225 amps, 20 watts, 3 amps, 15 volts, 25 watts, 45 watts.")
 	less := *loadReaches()
 	less.relatedKept--
 	all, fewer := factsWithin(loadReaches(), d), factsWithin(&less, d)

@@ -356,8 +356,9 @@ func (o *relation) chance(x, y, z *candidate) float64 {
 	return 0
 }
 
-// within returns the probability that a value is as near by chance to what it
-// should be as its last digit, or the slack, allows; 0 where it is not.
+// within returns the probability that a value is as near by chance to what it should be as
+// its last digit, or the slack, allows, over how many of those that are meant so are as
+// near; 0 where it is not.
 func (o *relation) within(want float64, got *candidate) float64 {
 	if want <= 0 || got.si <= 0 {
 		return 0
@@ -366,7 +367,8 @@ func (o *relation) within(want float64, got *candidate) float64 {
 	if off > b.relatedWide {
 		return 0
 	}
-	slack := min(b.relatedWide, max(b.relatedSlack, got.step()/2/got.si))
+	exact := min(b.relatedWide, got.step()/2/got.si*(1+sameValue*1e3))
+	slack := max(b.relatedSlack, exact)
 	if off > slack {
 		return 0
 	}
@@ -374,7 +376,13 @@ func (o *relation) within(want float64, got *candidate) float64 {
 	if o.form == asShare && got.si < 0.5 { // efficiencies lie close together, other shares do not
 		spread = b.shareSpread
 	}
-	return 2 * slack / spread
+	switch {
+	case exact == slack:
+		return 2 * slack / spread
+	case off <= exact:
+		return 2 * exact / spread / b.relatedExact
+	}
+	return 2 * (slack - exact) / spread / (1 - b.relatedExact)
 }
 
 // timesChance returns the probability that one value is by chance so many

@@ -46,8 +46,9 @@ func TestRelationRows(t *testing.T) {
 		{asProduct, "20 V", "3.25 A", "65 W", 2 * 0.5 / 65 / 4.6},
 		{asProduct, "20 V", "32.5 A", "65 W", 0},
 		{asProduct, "10000 mA.h", "3.7 V", "37 W.h", 2 * 0.5 / 37 / 4.6},
-		{asProduct, "90 W", "10 h", "900 W.h", 2 * 0.006 / 4.6},
-		{asProduct, "2 A", "90 min", "3 A.h", 2 * 0.05 / 4.6}, // within a twentieth, the most that rounding excuses
+		{asProduct, "90 W", "10 h", "900 W.h", 2 * 0.5 / 900 / 4.6 / 0.95},
+		{asProduct, "3.3 V", "3 A", "9.95 W", 2 * (0.006 - 0.005/9.95) / 4.6 / 0.05}, // and not
+		{asProduct, "2 A", "90 min", "3 A.h", 2 * 0.05 / 4.6},                        // within a twentieth, the most that rounding excuses
 		{asProduct, "5 A", "124 mOhm", "0.62 V", 2 * 0.005 / 0.62 / 4.6},
 		{asSum, "45 W", "65 W", "110 W", 2 * 0.5 / 45 / 4.6},
 		{asSum, "45 W", "65 W", "111 W", 0},
@@ -60,9 +61,9 @@ func TestRelationRows(t *testing.T) {
 		{asSum, "0.55 V", "19.49 V", "20.04 V", 2 * 0.005 / 0.55 / 4.6},
 		{asSum, "18.2 Cel", "23.0 Cel", "41.2 Cel", 2 * 0.006 / 4.6},
 		{asSum, "34.2 mm", "46.1 mm", "80.3 mm", 2 * 0.006 / 4.6},
-		{asShare, "65.2 W", "71 W", "91.8 %", 2 * 0.006 / 0.7},
-		{asShare, "71 W", "65.2 W", "91.8 %", 0}, // the smaller of the larger
-		{asShare, "38.3 W.h", "52.9 W.h", "72.4 %", 2 * 0.006 / 0.7},
+		{asShare, "65.2 W", "71 W", "91.8 %", 2 * 0.05 / 91.8 / 0.7 / 0.95}, // exact to its last digit
+		{asShare, "71 W", "65.2 W", "91.8 %", 0},                            // the smaller of the larger
+		{asShare, "38.3 W.h", "52.9 W.h", "72.4 %", 2 * 0.05 / 72.4 / 0.7 / 0.95},
 		{asShare, "7350 mA.h", "12000 mA.h", "61 %", 2 * 0.5 / 61 / 0.7},
 		{asShare, "0.62 V", "20.02 V", "3.1 %", 2 * 0.05 / 3.1 / 4.6},
 	}

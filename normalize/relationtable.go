@@ -42,6 +42,8 @@ type relations struct {
 	// permutations that bring them into its order: by number, 0 none
 	byKinds [schema.KindOther + 1][schema.KindOther + 1][schema.KindOther + 1]uint8
 	matches [][]relationMatch
+	// the kind of the product of two kinds, in either order
+	product [schema.KindOther + 1][schema.KindOther + 1]schema.Kind
 	// the kinds that are in some relation with each two kinds
 	thirds [schema.KindOther + 1][schema.KindOther + 1]kindSet
 }
@@ -57,6 +59,9 @@ func (r *relations) index() {
 	r.matches = make([][]relationMatch, 1)
 	for i := range r.three {
 		o := &r.three[i]
+		if o.form == asProduct {
+			r.product[o.first][o.second], r.product[o.second][o.first] = o.result, o.result
+		}
 		for p := range permutations {
 			order := &permutations[p]
 			var k [3]schema.Kind

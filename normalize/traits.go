@@ -165,6 +165,7 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "way.alike", dims: []dimension{distortionDim, alikeDim}},
 		{name: "kind.alike", dims: []dimension{kindDim, alikeDim}},
 		{name: "way.before", dims: []dimension{distortionDim, besideDim}},
+		{name: "way.words", dims: []dimension{distortionDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -196,6 +197,8 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "doubt.sound.word.asked", dims: []dimension{askedDim}},
 		{name: "doubt.before", dims: []dimension{besideDim, captionsDim}},
 		{name: "doubt.behind", dims: []dimension{besideDim, captionsDim}},
+		{name: "doubt.words", dims: []dimension{captionsDim}},
+		{name: "doubt.open", dims: []dimension{captionsDim}},
 		{name: "doubt.belief.captions", dims: []dimension{beliefDim, captionsDim}},
 		{name: "doubt.belief.way", dims: []dimension{beliefDim, distortionDim}},
 		{name: "doubt.belief.kind", dims: []dimension{beliefDim, kindDim}},
@@ -244,6 +247,7 @@ const (
 	wayAlike
 	kindAlike
 	wayBefore
+	wayWords
 	noStyle
 	noUnit
 	noNot
@@ -273,6 +277,8 @@ const (
 	doubtWordAsked
 	doubtBefore
 	doubtBehind
+	doubtWords
+	doubtOpen
 	doubtBelief
 	doubtBeliefWay
 	doubtBeliefKind

@@ -51,7 +51,13 @@ type nodeView struct {
 // rate is how much more than usual a file is garbled, in nats, so many of some quantities
 // being so.
 func (b *bounds) rate(garbled, of float64) float64 {
-	return math.Log((garbled + b.rateWeight*b.usualRate) / (of + b.rateWeight) / b.usualRate)
+	return overUsual(garbled, of, b.usualRate, b.rateWeight)
+}
+
+// overUsual is how much more than the usual share so many of some are, in nats, where so
+// many more that have the usual share are added to them.
+func overUsual(n, of, usual, weight float64) float64 {
+	return math.Log((n + weight*usual) / (of + weight) / usual)
 }
 
 // garbled reports whether captions did anything to a reading but leave its unit
@@ -105,6 +111,7 @@ func (e *engine) observe(show func(*candidate, []seenTrait)) {
 	list := traitList{families: loadFamilies()}
 	e.countPoints()
 	e.lookAround()
+	e.file.words = e.strangeness()
 	e.views = empty(e.views, len(e.nodes))[:len(e.nodes)]
 	clear(e.views)
 	for i := range e.nodes {
@@ -220,6 +227,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
 		l.add(wayBefore, 1, w, v.before)
+		l.add(wayWords, e.file.words, w)
 		l.add(wayPoints, 1, w, e.points(c.kind))
 		if v.ear.what == heardUnit {
 			l.add(waySound, 1, w, v.ear.apart)

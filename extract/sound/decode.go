@@ -37,13 +37,13 @@ type Recut struct {
 	Said        []SaidWord // what was said instead
 	Gain        float32    // by how many nats it is likelier
 	Before      Turn       // class of what was said before it
-	After       Turn       // and behind it, TurnOther at the end
+	After       Turn       // and behind it
 }
 
 // Decode appends the stretches of the words that are likelier numbers and units than
-// the words shown. The one before the first is of the class. The rows are good until
-// the next call with the room.
-func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []Recut {
+// the words shown. What stands before the first and behind the last is of the classes.
+// The rows are good until the next call with the room.
+func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before, behind Turn) []Recut {
 	r.phones, r.starts = r.phones[:0], r.starts[:0]
 	for i := range words {
 		r.starts = append(r.starts, len(r.phones))
@@ -92,7 +92,7 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 		}
 	}
 	s.back(r, words, n, best)
-	return s.recuts(dst, r, words, before)
+	return s.recuts(dst, r, words, before, behind)
 }
 
 // compare works out what each phone heard costs for each that forms have, for the words that
@@ -142,7 +142,7 @@ func (s *Speech) stand(r *Room, words []ShownWord) {
 }
 
 // recuts appends the stretches of what was said that differ from the words shown.
-func (s *Speech) recuts(dst []Recut, r *Room, words []ShownWord, before Turn) []Recut {
+func (s *Speech) recuts(dst []Recut, r *Room, words []ShownWord, before, behind Turn) []Recut {
 	for i := 0; i < len(r.said); {
 		j := i + 1
 		for j < len(r.said) && r.said[j].First <= r.said[j-1].Last && !r.said[j].Kept && !r.said[j-1].Kept {
@@ -150,7 +150,7 @@ func (s *Speech) recuts(dst []Recut, r *Room, words []ShownWord, before Turn) []
 		}
 		c := Recut{First: r.said[i].First, Last: r.said[j-1].Last, Said: r.said[i:j]}
 		if !c.Said[0].Kept {
-			c.Gain = s.gain(r, words, &c, before)
+			c.Gain = s.gain(r, words, &c, before, behind)
 			dst = append(dst, c)
 		}
 		i = j
@@ -160,7 +160,7 @@ func (s *Speech) recuts(dst []Recut, r *Room, words []ShownWord, before Turn) []
 
 // gain is by how many nats what was said is likelier than the words shown; it notes what
 // stands before and behind.
-func (s *Speech) gain(r *Room, words []ShownWord, c *Recut, before Turn) float32 {
+func (s *Speech) gain(r *Room, words []ShownWord, c *Recut, before, behind Turn) float32 {
 	if c.First > 0 {
 		before = s.turnAt(r, words, c.First-1)
 	}
@@ -181,6 +181,7 @@ func (s *Speech) gain(r *Room, words []ShownWord, c *Recut, before Turn) float32
 		}
 		then = f.turn
 	}
+	c.After = behind
 	if c.Last < len(words) {
 		c.After = s.turnAt(r, words, c.Last)
 		shown += s.turn[last][c.After]
@@ -275,7 +276,7 @@ func (s *Speech) window(r *Room, words []ShownWord, p, k int) int {
 func (s *Speech) apart(r *Room, words []ShownWord, w *SaidWord) float32 {
 	heard := r.phones[w.From:s.window(r, words, w.From, w.First)]
 	var room [MaxHeard]float32
-	lose := s.m.losing(room[:0], heard)
+	lose := s.m.beyond(room[:0], heard)
 	var rows [2][speechRoom + 2]float32
 	for j := range lose {
 		lose[j] *= s.added
@@ -321,7 +322,7 @@ func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int, asShown flo
 	n := end - p
 	var lose [speechBand + speechRoom + maxForm + bandRoom]int32 // by band and phone heard
 	var room [MaxHeard]float32
-	for j, cost := range s.m.losing(room[:0], r.phones[p:end]) {
+	for j, cost := range s.m.beyond(room[:0], r.phones[p:end]) {
 		lose[speechBand+j] = finely(cost * s.added)
 	}
 	lose[speechBand+n] = far

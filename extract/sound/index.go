@@ -66,6 +66,19 @@ func (m *Model) losing(dst []float32, p []Phone) []float32 {
 	return dst
 }
 
+// beyond appends what each of the phones heard costs where a form has none for it: of a
+// liquid behind a stop less than elsewhere.
+func (m *Model) beyond(dst []float32, heard []Phone) []float32 {
+	from := len(dst)
+	dst = m.losing(dst, heard)
+	for i := 1; i < len(heard); i++ {
+		if m.liquid[heard[i]] && m.stop[heard[i-1]] {
+			dst[from+i] = min(dst[from+i], m.cluster)
+		}
+	}
+	return dst
+}
+
 // Near appends the forms within the limit of what was heard, in the order of
 // the index.
 func (x *Index) Near(dst []Match, heard []Phone, limit float32) []Match {

@@ -27,9 +27,12 @@ const maxPhones = 64
 type Model struct {
 	names   []string // by phone
 	vowel   [maxPhones]bool
+	liquid  [maxPhones]bool
+	stop    [maxPhones]bool
 	swap    [maxPhones][maxPhones]float32 // cost of one phone for the other
 	lose    [maxPhones]float32            // cost of a phone that only one side has
 	twin    float32                       // the same of a vowel behind a vowel
+	cluster float32                       // the same of a liquid heard behind a stop
 	last    float32                       // share of it for consonants at the end
 	said    map[string][]Phone
 	rules   ['z' + 1][]rule // by first letter, longest letters first

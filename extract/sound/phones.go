@@ -22,6 +22,7 @@ type feature struct {
 
 // The manners of phones.tsv.
 const (
+	mannerStop      = 1
 	mannerFricative = 3
 	mannerNasal     = 4
 	mannerLiquid    = 5
@@ -48,7 +49,8 @@ func (m *Model) loadPhones(w weights) error {
 				return fmt.Errorf("phones.tsv:%d: %s: %w", r.Line, name, err)
 			}
 		}
-		m.vowel[len(list)] = f.vowel
+		m.vowel[len(list)], m.liquid[len(list)] = f.vowel, !f.vowel && f.manner == mannerLiquid
+		m.stop[len(list)] = !f.vowel && f.manner == mannerStop
 		list = append(list, f)
 		m.names = append(m.names, r.Get("phone"))
 	}
@@ -58,7 +60,7 @@ func (m *Model) loadPhones(w weights) error {
 			m.swap[i][j] = min(list[i].apart(list[j], w), m.lose[i]+list[j].lose(w))
 		}
 	}
-	m.twin, m.last = w["lose_twin"], w["lose_last"]
+	m.twin, m.cluster, m.last = w["lose_twin"], w["lose_cluster"], w["lose_last"]
 	return nil
 }
 

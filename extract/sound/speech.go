@@ -84,6 +84,9 @@ var turnNames = [turnClasses]string{"other", "digit", "teen", "tens", "hundred",
 
 func (t Turn) String() string { return turnNames[t] }
 
+// Number reports whether a word of the class is part of a number, and no point.
+func (t Turn) Number() bool { return TurnDigit <= t && t <= TurnThousand }
+
 // Form is a number word or a unit as spoken.
 type Form struct {
 	Words  string // as tables/spoken.tsv has it, a dash between its parts

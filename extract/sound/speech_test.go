@@ -89,7 +89,7 @@ func TestSpeech(t *testing.T) {
 	} {
 		var r Room
 		var got []string
-		for _, cut := range s.Decode(nil, &r, shownWords(m, forms, c.shown), TurnOther) {
+		for _, cut := range s.Decode(nil, &r, shownWords(m, forms, c.shown), TurnOther, TurnOther) {
 			if cut.Gain < s.Least(&cut) {
 				continue
 			}
@@ -255,7 +255,7 @@ func TestPropertySpeech(t *testing.T) {
 		text := strings.Join(rapid.SliceOfN(rapid.SampledFrom(vocabulary), 0, 40).Draw(t, "words"), " ")
 		words := shownWords(m, forms, text)
 		sum, at := float32(0), 0
-		for _, c := range s.Decode(nil, &r, words, TurnOther) {
+		for _, c := range s.Decode(nil, &r, words, TurnOther, TurnOther) {
 			if c.First < at || c.Last <= c.First || c.Last > len(words) {
 				t.Fatalf("%q: words %d to %d behind %d", text, c.First, c.Last, at)
 			}

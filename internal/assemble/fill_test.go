@@ -275,7 +275,7 @@ func TestNameIsNoPart(t *testing.T) {
 	for text, want := range map[string]int{
 		"Nimbrel NB65T3. Sample number 14 of 20. 4.8 stars on the shop page, " +
 			"20% off with the code, 2 year warranty.": 0,
-		"Wall charger. It weighs 100 grams. Open it. The bridge rectifier is 4 amps. " +
+		"The Nimbrel NB65T3 wall charger. It weighs 100 grams. Open it. The bridge rectifier is 4 amps. " +
 			"The controller chip is a Tovane TV6513 in SOIC-8.": 2,
 	} {
 		if rec := filled(t, "review.txt", text); len(rec.Components) != want {

@@ -18,7 +18,7 @@ var readWithin = []struct {
 	reads    string
 }{
 	{"level", "Outputs. USB-C1 gives 20 volts, | |3 amps.", "60 watts, ", 2, "20 V [1], 3 A ["},
-	{"level_clause", "Outputs. USB-C1 gives 20 volts. | |3 amps.", "60 watts. ", 1, "20 V [1], 3 A ["},
+	{"level_clause", "Outputs. USB-C1 has 9 volts 3 amps. Then 20 volts. | |3 amps.", "60 watts. ", 1, "20 V [3], 3 A ["},
 	{"mains", "Efficiency. Mains is 230 volts. We load it with 20 volts 3 amps on 115 volts it is 92.2 percent | |" +
 		"and 91 percent", "and 90 percent ", 2, `no place 1 "230 volts"`},
 	{"except", "Outputs. USB-C1 gives 20 volts 3 amps and 12 volts 3 amps. That USB-C2 is the same as USB-C1 | |" +

@@ -24,7 +24,7 @@ func Save(name string, h Head, write func(io.Writer) error) error {
 	}
 	w := bufio.NewWriter(f)
 	fmt.Fprintf(w, "# %s, written by go run %s\n"+
-		"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n%s",
+		"# from %d narrations of testdata%s. Do not edit: mark more narrations and fit again.\n%s",
 		h.What, h.By, h.From, h.More, h.Columns)
 	if err := write(w); err != nil {
 		return err

@@ -84,7 +84,7 @@ func fitOwnNames(files []string, folds int, penalty float64, write string) {
 	w, seen := ownWeights(all, penalty)
 	saveChoice(write, fit.Head{
 		What: "Weights of names of ports in the speaker's own words (extract/ownport.go), natural logarithms",
-		By:   "./internal/placefit -own", From: len(all), More: " and testdata/fresh",
+		By:   "./internal/placefit -own", From: len(all),
 		Columns: "# feature  what was seen of words that may name a port\n" +
 			"# n        words it was seen at\n" +
 			"# weight   what it is worth\n" +
