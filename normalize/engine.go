@@ -3,7 +3,6 @@ package normalize
 import (
 	"saywatt/extract"
 	"saywatt/normalize/channel"
-	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -138,8 +137,8 @@ func (e *engine) subjectOf(c *extract.Context) string {
 	if s := c.Subject; s >= 0 && int(s) < len(e.doc.Subjects) {
 		return e.doc.Subjects[s].Kind
 	}
-	if c.Class.String() == prior.AnyPart { // of a part that nothing says more of
-		return prior.AnyPart
+	if c.Class.String() == extract.AnyPart { // of a part that nothing says more of
+		return extract.AnyPart
 	}
 	return ""
 }
