@@ -51,6 +51,10 @@ func (e *engine) infer() {
 	}
 	for i := range e.facts {
 		f := &e.facts[i]
+		if e.oneEach(f.nodes[:f.n]) {
+			e.prove(i)
+			continue
+		}
 		e.addFactor(f.nodes, f.n, int32(i), func(at *[maxFactNodes]int32) float64 {
 			return e.ratio(f, e.readingsAt(&f.nodes, f.n, at))
 		})
@@ -69,6 +73,7 @@ func (e *engine) infer() {
 		})
 	}
 	e.sumOutBoth()
+	e.proved.Index()
 	e.countOpen()
 }
 
@@ -79,6 +84,7 @@ func (e *engine) resetGraph() {
 		e.weighed = append(e.weighed, e.nodes[i].weighed)
 	}
 	e.graph.Reset(e.weighed)
+	e.proved.Reset(e.weighed)
 }
 
 // addFactor has a joint fact over n nodes judged for the combinations of their
@@ -88,6 +94,24 @@ func (e *engine) addFactor(nodes [maxFactNodes]int32, n int, label int32,
 	if !e.graph.Add(infer.Factor{Nodes: nodes, N: n, Label: label}, judge) {
 		e.leaveOut(nodes[:n])
 	}
+}
+
+// oneEach reports whether each of the nodes has one reading that is weighed.
+func (e *engine) oneEach(nodes []int32) bool {
+	for _, k := range nodes {
+		if e.nodes[k].weighed != 1 {
+			return false
+		}
+	}
+	return true
+}
+
+// prove keeps fact i, of nodes with one reading each, for the reasons: it decides nothing,
+// and what agrees is still the proof that a reader looks for.
+func (e *engine) prove(i int) {
+	f := &e.facts[i]
+	e.proved.Keep(infer.Factor{Nodes: f.nodes, N: f.n, Label: int32(i)},
+		e.ratio(f, e.readingsAt(&f.nodes, f.n, new([maxFactNodes]int32))))
 }
 
 // readingsAt are the readings of n nodes by their places.

@@ -31,6 +31,7 @@ type scratch struct {
 	weighed    []int32           // readings of each node that joint evidence looks at
 	bases      []schema.Quantity // of the cases of rules
 	graph      infer.Graph       // of the nodes, tied by facts and cases
+	proved     infer.Graph       // facts of nodes with one reading each, for the reasons
 }
 
 // roleTable is what is usual, with the memory that engines leave.
@@ -79,6 +80,7 @@ func (e *engine) giveBack() {
 	s.said, s.placed, s.nodeOf = s.said[:0], s.placed[:0], s.nodeOf[:0]
 	s.weighed, s.bases = s.weighed[:0], s.bases[:0]
 	s.graph.Reset(nil)
+	s.proved.Reset(nil)
 	e.roles.spare.Put(&s)
 }
 

@@ -123,16 +123,18 @@ func (b *bounds) howOften(share float64) string {
 }
 
 // jointWhy names the joint facts that hold for the node's likeliest reading
-// and those of its partners.
+// and those of its partners, and then those that had nothing to decide.
 func (e *engine) jointWhy(i int, out []string) []string {
-	for _, at := range e.graph.With(int32(i)) {
-		f := &e.graph.Factors[at]
-		for k := range f.N {
-			if f.Nodes[k] != int32(i) {
-				continue
-			}
-			if s, ok := e.holds(f, k); ok {
-				out = append(out, s)
+	for _, g := range [...]*infer.Graph{&e.graph, &e.proved} {
+		for _, at := range g.With(int32(i)) {
+			f := &g.Factors[at]
+			for k := range f.N {
+				if f.Nodes[k] != int32(i) {
+					continue
+				}
+				if s, ok := e.holds(f, k); ok {
+					out = append(out, s)
+				}
 			}
 		}
 	}

@@ -390,6 +390,7 @@ func TestByKeyboard(t *testing.T) {
 	sees(t, ctx, "Taken back.")
 	key("1")
 	sees(t, ctx, "“29 Miller homes”: 2.9 mΩ.")
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad), awake)
 	decide(t, ctx, r, "h")
 	// What it belongs to comes when what was said is decided, by one key each.
 	for len(r.agenda(r.state()).order) > 0 {

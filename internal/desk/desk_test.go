@@ -18,6 +18,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/demo"
+	"saywatt/internal/export"
 	"saywatt/validate/calc"
 )
 
@@ -207,12 +208,24 @@ func (v *visitor) field(name string) string {
 	return strings.ReplaceAll(m[1], "&#34;", `"`)
 }
 
-// Two places of the demonstration that wait for a person: the resistance of
-// the rectifier, 6.8 or 29 mΩ, and the power without load.
+// Places of the demonstration that wait for a person: the resistance of the rectifier,
+// 2.9 or 29 mΩ, the power without load, and what the capacity of the cells belongs to.
 const (
 	resistance = "1738-1753"
 	noLoad     = "2106-2113"
+	capacity   = "1225-1248"
 )
+
+// chance is the probability of reading k of a place, as pages print it: it changes with
+// every fit of the weights, and what a page makes of it does not.
+func (v *visitor) chance(id, at string, k int) string {
+	v.Helper()
+	q := quantityAt(v.desk.find(id).state().record, at)
+	if k >= len(q.Readings) {
+		v.Fatalf("%s: “%s” has %d readings", at, q.Heard, len(q.Readings))
+	}
+	return plain(export.Percent(q.Readings[k].Confidence))
+}
 
 func newArchive(t *testing.T) *archive.Archive {
 	t.Helper()

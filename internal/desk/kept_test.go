@@ -201,7 +201,7 @@ func TestClose(t *testing.T) {
 	v.post("/r/demo/close").sees(200, "1 decision on it is in memory only")
 	v.post("/r/demo/close", "confirmed", "yes").sees(200, "Closed.", "No review is open", "Open it again")
 	v.get("/r/demo/sheet").sees(404)
-	v.post("/reopen/demo").sees(200, "8 watts")
+	v.post("/reopen/demo").sees(200, "where does 5000 mAh belong?")
 	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 7 mΩ")
 	v.post("/reopen/demo").sees(404)
 }
@@ -302,7 +302,7 @@ func TestLook(t *testing.T) {
 // Of the demonstration, read with a bar a little higher, answers at 90 % and more
 // are looked through together and confirmed in one act; none below is among them.
 func TestLookAtDemonstration(t *testing.T) {
-	v := comer(t, mustDesk(t, Config{Threshold: 0.98}))
+	v := comer(t, mustDesk(t, Config{Threshold: 0.99}))
 	if _, err := v.desk.Open(t.Context(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ func TestSheet(t *testing.T) {
 	v.get("/r/demo/sheet").sees(200, "made by Orrindale, marked CCC",
 		"Levels", "output, mains mode", "voltage USB-C USB-C PPS USB-A",
 		"5 Vheard “5 volts” at 0:25, as heard", "15 V*heard “15 bolts” at 0:29, repaired", "3.25 A*heard “325 amps” at 0:33, repaired, >99 % sure",
-		"cell 2 × 21700", "5000 mAh*", "main board", "fuse 3.15 A", "Ulvendor UV10068", "2.9 mΩ?heard “29 Miller homes” at 1:21, needs your ear, 64 % sure",
+		"cell 2 × 21700", "5000 mAh*", "main board", "fuse 3.15 A", "Ulvendor UV10068", "2.9 mΩ?heard “29 Miller homes” at 1:21, needs your ear, "+v.chance("demo", resistance, 0)+" sure",
 		"10 V is not among the usual fixed voltages", "taken back by the speaker 0:29 “20V” 20 V", "100 Wh")
 	// The finding stands beside the field that it is about, and leads to it.
 	if i, j, k := strings.Index(v.body, `id="s-levels"`), strings.Index(v.body, "10 V is not among"), strings.Index(v.body, `id="s-claims"`); i < 0 || j < i || k < j {

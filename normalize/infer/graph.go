@@ -117,6 +117,17 @@ func (g *Graph) Add(f Factor, judge func(readings *[MostNodes]int32) float64) bo
 	return true
 }
 
+// Keep adds a factor of nodes with one reading each, of which the combination has the
+// ratio. It changes no marginal.
+func (g *Graph) Keep(f Factor, ratio float64) {
+	for k := range f.N {
+		f.Size[k] = 1
+	}
+	f.Ratio = g.ratios.take(1)
+	f.Ratio[0] = ratio
+	g.Factors = append(g.Factors, f)
+}
+
 // Index notes the factors of every node, for With.
 func (g *Graph) Index() {
 	at := make([]int32, g.nodes()+2)
