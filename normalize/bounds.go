@@ -24,7 +24,7 @@ type slacks struct {
 type shares struct {
 	leastWorth, tyingRatio, shareSpread, worthwhile, decided, leastBelonging, belongings float64
 	likelyReadings, likelyScore, hopeless, usualRate, rateWeight, likelyAsked, often     float64
-	sometimes, usualWords, wordsWeight, usualOpen, openWeight, relatedExact              float64
+	sometimes, usualWords, wordsWeight, usualOpen, openWeight, relatedExact, reasonRatio float64
 }
 
 // counts are how many are looked at.
@@ -39,7 +39,7 @@ func (b *bounds) fields() map[string]*float64 {
 		"product_slack": &b.productSlack, "sum_slack": &b.sumSlack, "density_under": &b.densityUnder,
 		"density_over": &b.densityOver, "near_low": &b.nearLow, "near_high": &b.nearHigh,
 		"reckoned_slack": &b.reckonedSlack, "related_slack": &b.relatedSlack, "related_wide": &b.relatedWide,
-		"related_exact": &b.relatedExact, "least_worth": &b.leastWorth,
+		"related_exact": &b.relatedExact, "reason_ratio": &b.reasonRatio, "least_worth": &b.leastWorth,
 		"tying_ratio": &b.tyingRatio, "share_spread": &b.shareSpread, "worthwhile": &b.worthwhile,
 		"decided": &b.decided, "least_belonging": &b.leastBelonging, "belongings": &b.belongings,
 		"likely_readings": &b.likelyReadings, "likely_score": &b.likelyScore, "hopeless": &b.hopeless,

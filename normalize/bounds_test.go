@@ -116,6 +116,7 @@ func shareCases() []boundCase {
 			e.graph.Index()
 			return e.tiedTogether([]int32{0, 1}, 1)
 		}},
+		{"reason_ratio", 1.4, 1.6, func(p float64) bool { return b.isReason(p) }},
 		{"worthwhile", 0.0019, 0.0021, func(p float64) bool {
 			e := two(p)
 			e.countWorthwhile()

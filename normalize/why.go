@@ -152,6 +152,9 @@ func (e *engine) plainSource(source string) string {
 	return plain
 }
 
+// isReason reports whether a factor that favours readings so much is named.
+func (b *bounds) isReason(ratio float64) bool { return ratio > b.reasonRatio }
+
 // holds reports whether a factor favours the likeliest readings of its nodes
 // over others, and says why with the partners and when they were said.
 func (e *engine) holds(g *infer.Factor, self int) (string, bool) {
@@ -169,7 +172,7 @@ func (e *engine) holds(g *infer.Factor, self int) (string, bool) {
 			}
 		}
 	}
-	if g.At(&readings) <= 1.5 {
+	if !loadBounds().isReason(g.At(&readings)) {
 		return "", false
 	}
 	if f, ok := e.caseOf(g); ok {

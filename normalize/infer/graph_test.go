@@ -135,6 +135,27 @@ func TestSumOutBoundsComponents(t *testing.T) {
 	}
 }
 
+// A factor that is kept is found with its nodes, and moves nothing.
+func TestKeep(t *testing.T) {
+	var g Graph
+	g.Reset([]int32{1, 2, 1})
+	copy(g.P(1), []float64{0.6, 0.4})
+	g.Keep(Factor{Nodes: [MostNodes]int32{0, 2}, N: 2, Label: 5}, 14)
+	g.Index()
+	for node, want := range []int{1, 0, 1} {
+		if n := len(g.With(int32(node))); n != want {
+			t.Errorf("node %d is with %d factors, want %d", node, n, want)
+		}
+	}
+	f := &g.Factors[g.With(2)[0]]
+	if got := f.At(&[MostNodes]int32{}); got != 14 || f.Label != 5 {
+		t.Errorf("factor %d of ratio %v", f.Label, got)
+	}
+	if p := g.P(1); p[0] != 0.6 || p[1] != 0.4 {
+		t.Errorf("the marginals are %v", p)
+	}
+}
+
 // Used anew, a graph has nothing left of what it was.
 func TestResetForgets(t *testing.T) {
 	var g Graph
