@@ -27,8 +27,8 @@ func TestQuestion(t *testing.T) {
 	v := visit(t, Config{})
 	r := v.desk.find("demo")
 	asked := r.agenda(r.state()).asking().All()
-	v.get("/r/demo").sees(200, "1:39 heard as power of a test for: measured no-load power", fmt.Sprintf("1 of %d", asked), "8 watts?",
-		"n Leave it", "about 2 minutes left")
+	v.get("/r/demo").sees(200, "1:39 heard as power of a test for: measured no-load power",
+		fmt.Sprintf("1 of %d", asked), "8 watts?", "n Leave it", "about 2 minutes left")
 	if !strings.HasSuffix(v.at.Path, "/question/"+noLoad) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}

@@ -121,9 +121,9 @@ func (n *Narration) Align(text []byte) (*Offsets, error) {
 				j += w
 			}
 			if !bytes.HasPrefix(text[j:], []byte(n.Text[i:i+size])) {
-				if size == 1 && strings.IndexByte("#-*|", n.Text[i]) >= 0 { // headings, bullets and rules of notes
+				if strings.ContainsRune("#-*|–•", r) { // headings, bullets and rules of notes
 					o.at[i] = j
-					i++
+					i += size
 					continue
 				}
 				return nil, fmt.Errorf("%s: text differs from what was rendered at %q, not %q", n.Name,
