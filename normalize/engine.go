@@ -120,13 +120,14 @@ type progress struct {
 
 // traitKeeper is what is seen of readings, and its weights.
 type traitKeeper struct {
-	traits  Traits // weights of what is seen of readings
-	keep    bool   // what is seen of readings is to be kept in kept
-	kept    [][]seenTrait
-	shown   [schema.KindOther + 1][2]int
-	leaders []*candidate // by node, before anything learned; nil where none is likely
-	echoes  map[echo]int // how often a value was said
-	list    traitList    // scratch
+	traits    Traits // weights of what is seen of readings
+	keep      bool   // what is seen of readings is to be kept in kept
+	kept      [][]seenTrait
+	shown     [schema.KindOther + 1][2]int
+	leaders   []*candidate // by node, before anything learned; nil where none is likely
+	echoes    map[echo]int // how often a value was said
+	list      traitList    // scratch
+	unitWords unitWords
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }

@@ -166,6 +166,8 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "kind.alike", dims: []dimension{kindDim, alikeDim}},
 		{name: "way.before", dims: []dimension{distortionDim, besideDim}},
 		{name: "way.words", dims: []dimension{distortionDim}},
+		{name: "unit.same", dims: []dimension{distortionDim}},
+		{name: "unit.other", dims: []dimension{distortionDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -178,6 +180,7 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "no.sound.digits", dims: []dimension{digitsDim, pointDim}},
 		{name: "no.sound.word.own", dims: []dimension{soundDim, ownDim}},
 		{name: "no.sound.word.asked", dims: []dimension{askedDim}},
+		{name: "no.unit.words"},
 
 		{name: "doubt.captions", dims: []dimension{captionsDim}},
 		{name: "doubt.odd", dims: []dimension{oddDim}},
@@ -248,6 +251,8 @@ const (
 	kindAlike
 	wayBefore
 	wayWords
+	unitSame
+	unitOther
 	noStyle
 	noUnit
 	noNot
@@ -259,6 +264,7 @@ const (
 	noSoundDigits
 	noWordOwn
 	noWordAsked
+	noUnitWords
 	doubtCaptions
 	doubtOdd
 	doubtElided

@@ -111,6 +111,7 @@ func (e *engine) observe(show func(*candidate, []seenTrait)) {
 	list := traitList{families: loadFamilies()}
 	e.countPoints()
 	e.lookAround()
+	e.countUnitWords()
 	e.file.words = e.strangeness()
 	e.views = empty(e.views, len(e.nodes))[:len(e.nodes)]
 	clear(e.views)
@@ -184,6 +185,7 @@ const (
 // see lists the traits of a reading.
 func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	m := v.m
+	e.seeUnitWords(l, v.at, c)
 	if c.nothing {
 		l.add(noStyle, 1, int(m.Style), v.captions)
 		l.add(noUnit, 1, int(m.From), int(m.Unit.Manner))
