@@ -167,25 +167,6 @@ func (s Sheet) WriteCalculator(w io.Writer, c *calc.Calculator) error {
 	return finish(l, b)
 }
 
-// rows writes rows of two columns, the second aligned and wrapped under
-// itself. A head that leaves no room beside it stands on a line of its own.
-func (l *lines) rows(rows [][2]string) {
-	width := 0
-	for i := range rows {
-		rows[i][0] = l.text(rows[i][0])
-		width = max(width, columns(rows[i][0]))
-	}
-	width = min(width+2, l.width-minRoom)
-	for _, r := range rows {
-		head := padded(r[0], width)
-		if columns(r[0]) > width-2 {
-			l.line(r[0])
-			head = strings.Repeat(" ", width)
-		}
-		l.flow(head, width, []run{{together(r[1]), stylePlain}})
-	}
-}
-
 // origin says where an input came from, where that is not the caller, and
 // whether a person has yet to confirm it.
 func origin(g *calc.Given) string {

@@ -1,6 +1,7 @@
 package export
 
 import (
+	"bufio"
 	"io"
 	"strings"
 )
@@ -30,11 +31,6 @@ type run struct {
 	text  string
 	style style
 }
-
-const nbsp = "\u00a0"
-
-// glue makes the blanks of s no-break spaces.
-func glue(s string) string { return strings.ReplaceAll(s, " ", nbsp) }
 
 // minRoom is the least room for text beside a head, in columns.
 const minRoom = 16
@@ -149,16 +145,29 @@ func (l *lines) words(runs []run, room int) []word {
 	return all
 }
 
-// fitting returns the longest head of s that takes at most n columns.
-func fitting(s string, n int) string {
-	if len(s) <= n {
-		return s
+// rows writes rows of two columns, the second aligned and wrapped under
+// itself. A head that leaves no room beside it stands on a line of its own.
+func (l *lines) rows(rows [][2]string) {
+	width := 0
+	for i := range rows {
+		rows[i][0] = l.text(rows[i][0])
+		width = max(width, columns(rows[i][0]))
 	}
-	used := 0
-	for i, r := range s {
-		if used += runeColumns(r); used > n {
-			return s[:i]
+	width = min(width+2, l.width-minRoom)
+	for _, r := range rows {
+		head := padded(r[0], width)
+		if columns(r[0]) > width-2 {
+			l.line(r[0])
+			head = strings.Repeat(" ", width)
 		}
+		l.flow(head, width, []run{{together(r[1]), stylePlain}})
 	}
-	return s
+}
+
+// finish reports the first error of writing.
+func finish(l *lines, b *bufio.Writer) error {
+	if l.err != nil {
+		return l.err
+	}
+	return b.Flush()
 }

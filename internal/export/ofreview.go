@@ -10,26 +10,6 @@ import (
 	"saywatt/schema"
 )
 
-// Columns in front of every table of several reviews, and of all that are
-// written for other programs:
-//
-//	review  name of the review: as given, else made of its file's name (ReviewName)
-//	file    name of the file that was read (see ShownPath); empty for standard input
-var reviewColumns = []string{"review", "file"}
-
-// OfReview puts the columns of the review in front of a table of its record.
-func (t Table) OfReview(r *schema.Record) Table {
-	out := Table{Name: t.Name, Columns: append(append([]string{}, reviewColumns...), t.Columns...)}
-	var file any
-	if r.Source.File != "-" {
-		file = shownFile(&r.Source)
-	}
-	for _, row := range t.Rows {
-		out.Rows = append(out.Rows, append([]any{ReviewName(&r.Source), file}, row...))
-	}
-	return out
-}
-
 // shownFile is the name of the file read as tables and sheets show it (ShownPath).
 // Where on a disk a file was is of no use to those who get a table.
 func shownFile(s *schema.Source) string {

@@ -6,9 +6,6 @@ import (
 	"saywatt/schema"
 )
 
-// maxReadings bounds the readings shown of one quantity.
-const maxReadings = 5
-
 // A readingLine is one line of the readings format: JSON Lines, one object for
 // every physical quantity said, in the order said, withdrawn ones included.
 // The keys stand in this order; those marked omitempty are left out where

@@ -83,9 +83,6 @@ func listedSource(r *validate.Rule) string {
 // severityWidth is the width of the column of severities.
 const severityWidth = len("warning ")
 
-// padded fills s with blanks to n columns.
-func padded(s string, n int) string { return s + strings.Repeat(" ", max(n-columns(s), 0)) }
-
 // lines prepares writing as the sheet's options say.
 func (s Sheet) lines(w io.Writer) *lines {
 	width := s.Width
@@ -93,14 +90,6 @@ func (s Sheet) lines(w io.Writer) *lines {
 		width = 80
 	}
 	return &lines{w: w, width: max(width, 40), ascii: s.ASCII, color: s.Color}
-}
-
-// finish reports the first error of writing.
-func finish(l *lines, b *bufio.Writer) error {
-	if l.err != nil {
-		return l.err
-	}
-	return b.Flush()
 }
 
 // WriteRule explains one rule, with the cases that its tests run as worked
@@ -146,29 +135,6 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 
 // factWidth is the width of the column of a rule's facts.
 const factWidth = len("standing ")
-
-// longestSymbol bounds the unit symbols that are kept beside their numbers.
-const longestSymbol = len("Mbit/s")
-
-// together keeps numbers and their units on one line (SI Brochure 9, 5.4.3):
-// a blank after a digit and before a short word does not break.
-func together(s string) string {
-	words := strings.Split(s, " ")
-	var b strings.Builder
-	for i, w := range words {
-		if i > 0 {
-			last := words[i-1]
-			if last != "" && last[len(last)-1] >= '0' && last[len(last)-1] <= '9' && len(w) > 0 &&
-				len(w) <= longestSymbol && w[0] > '9' {
-				b.WriteString(nbsp)
-			} else {
-				b.WriteByte(' ')
-			}
-		}
-		b.WriteString(w)
-	}
-	return b.String()
-}
 
 // Checked is what the rules say of one record.
 type Checked struct {

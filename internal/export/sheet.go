@@ -1,7 +1,6 @@
 package export
 
 import (
-	"fmt"
 	"io"
 	"strings"
 
@@ -22,11 +21,6 @@ type Sheet struct {
 	Color   bool // SGR colours
 	Explain bool // for every quantity: why it is read so, and its other readings
 }
-
-// NotACertification ends a sheet whose record does not itself say so among its
-// cautions.
-const NotACertification = "This is a transcript of what was said, checked by rules: not a test report, not a " +
-	"certification, no proof of compliance with any standard."
 
 // page is a sheet being written.
 type page struct {
@@ -143,35 +137,6 @@ func (p *page) origin() string {
 	return source + ": " + CountsInWords(&r.Counts, AccountOf(r))
 }
 
-// CountsInWords says how the quantities stand: those as heard, repaired, for an
-// ear, settled and in no field add up to those said. Where more needs an ear than
-// that, quantities in no field or names, it says how much in all; names that may be
-// misspelt come last.
-func CountsInWords(c *schema.Counts, a Account) string {
-	check := ""
-	if a.Check > 0 {
-		check = "; " + Plural(a.Check, "name to check", "names to check")
-	}
-	if c.Said == 0 {
-		return "no quantity was said" + check
-	}
-	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"),
-		counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
-	text := fmt.Sprintf("%s said = %s", Plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
-	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"),
-		counted(a.Unplaced, "in no field for your ear too")}
-	if among := joinNonEmpty(among, " and "); among != "" {
-		text += "; among them " + among
-	}
-	if a.Ear > c.Open {
-		text += fmt.Sprintf("; in all %d for your ear", a.Ear)
-		if a.Names > 0 {
-			text += fmt.Sprintf(", %s among them", Plural(a.Names, "name", "names"))
-		}
-	}
-	return text + check
-}
-
 // maxPath bounds the name of the file read, in columns.
 const maxPath = 48
 
@@ -239,6 +204,7 @@ var statusStyles = [...]struct {
 	status  schema.Status
 	meaning string
 }{
+
 	{schema.StatusHeard, ""},
 	{schema.StatusRepaired, "repaired, with the words heard beside it"},
 	{schema.StatusOpen, "needs your ear"},
@@ -353,29 +319,4 @@ func (p *page) join(items [][]run) []run {
 		all = append(all, item...)
 	}
 	return all
-}
-
-func counted(n int, what string) string {
-	if n == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%d %s", n, what)
-}
-
-// Plural writes a number of things: "1 name", "2 names".
-func Plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
-func joinNonEmpty(parts []string, sep string) string {
-	var kept []string
-	for _, s := range parts {
-		if s != "" {
-			kept = append(kept, s)
-		}
-	}
-	return strings.Join(kept, sep)
 }

@@ -72,51 +72,6 @@ func (p *page) names() {
 	p.namesToCheck()
 }
 
-// An OtherName is a name that was read from other words than its own.
-type OtherName struct {
-	At     *schema.Seconds // when it first was
-	Meant  string          // "" where a person said that there is none
-	Heard  []string        // each once, in the order heard
-	Times  int
-	Status schema.Status
-	Of     string // what it is a name of, as a line of an answer file says it
-	Read   string // what it was read as without a person
-}
-
-// NamesOtherwise lists the names of the product that a person put right, and then the
-// ports, protocols, kinds of part and features that were read from other words than
-// their own, in the order said.
-func NamesOtherwise(r *schema.Record) []OtherName {
-	var all []OtherName
-	for i := range r.Product.Settled {
-		if s := &r.Product.Settled[i]; s.Heard != s.Meant {
-			n := OtherName{At: s.At, Meant: s.Meant, Times: 1, Status: schema.StatusSettled,
-				Of: schema.NameOfField(s.Field), Read: s.Heard}
-			n.Heard = []string{cmp.Or(s.Heard, "nothing")}
-			all = append(all, n)
-		}
-	}
-	for i := range r.Terms {
-		t := &r.Terms[i]
-		settled := t.Status == schema.StatusSettled && t.Heard != t.Meant && t.Place != schema.NameOfMaker
-		if t.Status != schema.StatusRepaired && !settled ||
-			r.ComponentOf(t.Place) != nil && t.Kind != schema.TermComponent {
-			continue
-		}
-		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant && n.Status == t.Status })
-		if n < 0 {
-			n = len(all)
-			all = append(all, OtherName{At: t.At, Meant: t.Meant, Status: t.Status, Of: t.Kind.String(),
-				Read: t.Read()})
-		}
-		all[n].Times++
-		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].Heard, h) {
-			all[n].Heard = append(all[n].Heard, h)
-		}
-	}
-	return all
-}
-
 // namesToCheck lists on one line the names that stand as heard and that captions
 // may have misspelled, with what else was heard for them.
 func (p *page) namesToCheck() {
@@ -356,48 +311,6 @@ func (p *page) findings() {
 		p.flow(head, p.gutter+width, []run{{f.Message, stylePlain}})
 		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{{findingSource(f), styleFaint}})
 	}
-}
-
-// findingSource says what would agree, the rule and where it is from.
-func findingSource(f *schema.Finding) string {
-	source := f.Rule
-	if f.Source != "" {
-		source += ", " + sourceWords(f.Source, f.Standing)
-	}
-	if f.Proposal != nil {
-		return "would agree: " + quantity(f.Proposal) + "; " + source
-	}
-	return source
-}
-
-// sourceWords says where a rule is from and, where that was not read in a
-// published text, how firm it is.
-func sourceWords(source, standing string) string {
-	s := schema.PlainSource(source)
-	if standing == "unverified" && !strings.Contains(s, "memory") {
-		s += " (from memory)"
-	}
-	return s
-}
-
-// byGravity lists the findings, the gravest first.
-func byGravity(r *schema.Record) []*schema.Finding {
-	sorted := make([]*schema.Finding, len(r.Findings))
-	for i := range r.Findings {
-		sorted[i] = &r.Findings[i]
-	}
-	slices.SortStableFunc(sorted, func(a, b *schema.Finding) int { return int(b.Severity) - int(a.Severity) })
-	return sorted
-}
-
-func severityStyle(s schema.Severity) style {
-	switch s {
-	case schema.SeverityError:
-		return styleGrave
-	case schema.SeverityWarning:
-		return styleWarning
-	}
-	return stylePlain
 }
 
 // problems lists what of the file could not be read, or was read leniently.

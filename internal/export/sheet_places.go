@@ -193,22 +193,6 @@ func (p *page) level(l *schema.Level) []run {
 	return runs
 }
 
-// modeWords puts an operating mode in words: "mains/output-shared" into
-// "shared output, mains mode".
-func modeWords(mode string) string {
-	product, flow := "", mode
-	if i := strings.LastIndexByte(mode, '/'); i >= 0 {
-		product, flow = mode[:i], mode[i+1:]
-	}
-	if flow == "output-shared" {
-		flow = "shared output"
-	}
-	if product != "" {
-		flow = joinNonEmpty([]string{flow, words(product) + " mode"}, ", ")
-	}
-	return flow
-}
-
 func (p *page) battery() {
 	b := p.record.Battery
 	if b == nil {
@@ -467,14 +451,6 @@ func pointers(values []schema.Value) []*schema.Value {
 	all := make([]*schema.Value, len(values))
 	for i := range values {
 		all[i] = &values[i]
-	}
-	return all
-}
-
-func ratingValues(ratings []schema.Rating) []*schema.Value {
-	all := make([]*schema.Value, len(ratings))
-	for i := range ratings {
-		all[i] = &ratings[i].Value
 	}
 	return all
 }

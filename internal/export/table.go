@@ -59,23 +59,6 @@ func timeCell(s *schema.Seconds) any {
 	return *s
 }
 
-// firstSaid returns the earliest time at which any of the values was said, nil
-// where none has a time.
-func firstSaid(r *schema.Record, values ...*schema.Value) *schema.Seconds {
-	var first *schema.Seconds
-	for _, v := range values {
-		if v == nil {
-			continue
-		}
-		for _, n := range v.Said {
-			if s := r.Quantity(n); s != nil && s.At != nil && (first == nil || *s.At < *first) {
-				first = s.At
-			}
-		}
-	}
-	return first
-}
-
 // leastSure returns the status that most wants a person's eye: open, then
 // repaired, then heard, then settled.
 func leastSure(statuses ...schema.Status) schema.Status {

@@ -149,3 +149,17 @@ func clipWith(s string, n int, ellipsis string) string {
 	}
 	return strings.TrimRight(s[:end], " ") + ellipsis
 }
+
+// fitting returns the longest head of s that takes at most n columns.
+func fitting(s string, n int) string {
+	if len(s) <= n {
+		return s
+	}
+	used := 0
+	for i, r := range s {
+		if used += runeColumns(r); used > n {
+			return s[:i]
+		}
+	}
+	return s
+}

@@ -85,37 +85,6 @@ func qualified(q schema.Qualifier, text string) string {
 	return text + nbsp + strings.ReplaceAll(q.String(), "_", nbsp)
 }
 
-// mark is the sign behind a value of the status, and its style.
-func mark(s schema.Status) (string, style) {
-	switch s {
-	case schema.StatusRepaired:
-		return s.Mark(), styleRepaired
-	case schema.StatusOpen:
-		return s.Mark(), styleOpen
-	case schema.StatusSettled:
-		return s.Mark(), styleSettled
-	}
-	return "", stylePlain
-}
-
-// doubted is the sign behind a value with the one for its place, and its style:
-// what is likelier to belong elsewhere looks like what is open.
-func doubted(st schema.Status, d schema.PlaceDoubt) (string, style) {
-	sign, style := mark(st)
-	if d == schema.PlaceUnlikely {
-		style = styleOpen
-	}
-	return sign + d.Mark(), style
-}
-
-// maxQuote bounds the words heard that are shown beside a value, in columns.
-const maxQuote = 40
-
-// quote writes words heard between quotation marks, on one line, clipped.
-func quote(words string, most int) string {
-	return "“" + clip(strings.Join(strings.Fields(Printable(words)), " "), most) + "”"
-}
-
 // percent writes a probability for people; certainty is never claimed.
 func percent(p float64) string {
 	switch {
@@ -127,47 +96,7 @@ func percent(p float64) string {
 	return fmt.Sprintf("%.0f%s%%", 100*p, nbsp)
 }
 
-// words turns a property, role or kind name into words: "no_load_power" into
-// "no load power".
-func words(name string) string {
-	return strings.NewReplacer("_", " ", ".", " ").Replace(name)
-}
+const nbsp = "\u00a0"
 
-// sayValue writes a value with its mark, the words heard where they were
-// repaired, and its basis where that is not among the usual ones of its place.
-func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
-	sign, st := doubted(v.Status, s.record.PlaceDoubtOf(v))
-	runs := []run{{qualified(v.Qualifier, quantity(&v.Quantity)) + sign, st}}
-	if v.Status == schema.StatusRepaired {
-		if said := s.repaired(v); said != nil {
-			runs = append(runs, run{" " + quote(said.Heard, maxQuote), styleFaint})
-		}
-	}
-	for _, u := range usual {
-		if v.Basis == u {
-			return runs
-		}
-	}
-	if v.Basis != schema.BasisUnknown {
-		runs = append(runs, run{" (" + v.Basis.String() + ")", styleFaint})
-	}
-	return runs
-}
-
-// repaired is the first of the quantities that a value rests on whose words were
-// repaired; the first of all where none is.
-func (s *page) repaired(v *schema.Value) (first *schema.Said) {
-	for _, n := range v.Said {
-		said := s.record.Quantity(n)
-		if said == nil {
-			continue
-		}
-		if said.Status == schema.StatusRepaired {
-			return said
-		}
-		if first == nil {
-			first = said
-		}
-	}
-	return first
-}
+// glue makes the blanks of s no-break spaces.
+func glue(s string) string { return strings.ReplaceAll(s, " ", nbsp) }

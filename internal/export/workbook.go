@@ -11,16 +11,8 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"saywatt/internal/edit"
 	"saywatt/schema"
 )
-
-// A Sourced is a record with the changes it makes to the captions it is from;
-// no changes where the captions are not at hand.
-type Sourced struct {
-	Record  *schema.Record
-	Changes []edit.Change
-}
 
 // WriteWorkbook writes records as one Office Open XML workbook (ECMA-376).
 //
@@ -455,15 +447,4 @@ func (b *book) about(records []Sourced) {
 	}
 	b.end()
 	b.unprinted(name, len(columns))
-}
-
-// cautionsOf lists the cautions of a record; that it is no certification is
-// always among them.
-func cautionsOf(r *schema.Record) []string {
-	for _, c := range r.Cautions {
-		if strings.Contains(c, "certification") {
-			return r.Cautions
-		}
-	}
-	return append(append([]string{}, r.Cautions...), NotACertification)
 }

@@ -1,43 +1,56 @@
 package export
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 
 	"saywatt/schema"
 )
 
-// An Account says what of a record a person has to look at. Whatever prints such
-// counts takes them from here, so that all print the same of a record.
-type Account struct {
-	Changed  int // quantities that were repaired
-	Ear      int // what needs an ear: quantities, in a field or in none, and names
-	Unplaced int // of these, quantities in no field
-	Names    int // and names of parts and makers
-	Check    int // names that stand as heard and may be misspelt: apart from Ear
+// An OtherName is a name that was read from other words than its own.
+type OtherName struct {
+	At     *schema.Seconds // when it first was
+	Meant  string          // "" where a person said that there is none
+	Heard  []string        // each once, in the order heard
+	Times  int
+	Status schema.Status
+	Of     string // what it is a name of, as a line of an answer file says it
+	Read   string // what it was read as without a person
 }
 
-// AccountOf counts them.
-func AccountOf(r *schema.Record) Account {
-	open := openQuantities(r)
-	a := Account{Changed: r.Counts.Repaired, Names: len(openNames(r)), Check: len(r.NamesToCheck)}
-	for _, q := range open {
-		if q.Unplaced() {
-			a.Unplaced++
+// NamesOtherwise lists the names of the product that a person put right, and then the
+// ports, protocols, kinds of part and features that were read from other words than
+// their own, in the order said.
+func NamesOtherwise(r *schema.Record) []OtherName {
+	var all []OtherName
+	for i := range r.Product.Settled {
+		if s := &r.Product.Settled[i]; s.Heard != s.Meant {
+			n := OtherName{At: s.At, Meant: s.Meant, Times: 1, Status: schema.StatusSettled,
+				Of: schema.NameOfField(s.Field), Read: s.Heard}
+			n.Heard = []string{cmp.Or(s.Heard, "nothing")}
+			all = append(all, n)
 		}
 	}
-	a.Ear = len(open) + a.Names
-	return a
-}
-
-// openQuantities lists the quantities that wait for a person, in the order said.
-func openQuantities(r *schema.Record) []*schema.Said {
-	var open []*schema.Said
-	for i := range r.Quantities {
-		if r.Quantities[i].Status == schema.StatusOpen {
-			open = append(open, &r.Quantities[i])
+	for i := range r.Terms {
+		t := &r.Terms[i]
+		settled := t.Status == schema.StatusSettled && t.Heard != t.Meant && t.Place != schema.NameOfMaker
+		if t.Status != schema.StatusRepaired && !settled ||
+			r.ComponentOf(t.Place) != nil && t.Kind != schema.TermComponent {
+			continue
+		}
+		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant && n.Status == t.Status })
+		if n < 0 {
+			n = len(all)
+			all = append(all, OtherName{At: t.At, Meant: t.Meant, Status: t.Status, Of: t.Kind.String(),
+				Read: t.Read()})
+		}
+		all[n].Times++
+		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].Heard, h) {
+			all[n].Heard = append(all[n].Heard, h)
 		}
 	}
-	return open
+	return all
 }
 
 // An openName is a name that waits for a person.
