@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -271,7 +272,7 @@ func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(
 		}
 		one := export.Checked{File: intake.Shown(name), Record: d.Number, Findings: found, Of: r}
 		if r != nil {
-			one.Captions = export.ShownPath(r.Source.File)
+			one.Captions = naming.ShownPath(r.Source.File)
 		}
 		all = append(all, one)
 		return nil

@@ -13,6 +13,9 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
+	"saywatt/internal/save"
 	"saywatt/internal/work"
 	"saywatt/schema"
 )
@@ -153,7 +156,7 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 	err := g.Archives(ctx, to)
 	fmt.Fprintf(e.stderr, "saywatt: %d put in, %d were there\n", to.Added, to.Same)
 	if err == nil && c.JSON {
-		err = export.WriteJSONLine(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
+		err = plainjson.WriteLine(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
 	}
 	return err
 }
@@ -181,7 +184,7 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 		return g.Records(ctx, func(r *schema.Record) error {
 			t.add(r)
 			if there != "" && madeFrom(&r.Source, there) {
-				return fmt.Errorf("%s: %w", c.Out, export.ErrOverInput)
+				return fmt.Errorf("%s: %w", c.Out, save.ErrOverInput)
 			}
 			return write(r)
 		})
@@ -205,9 +208,9 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Plural(n, "record", "records"))
+	fmt.Fprintf(e.stderr, "saywatt: %s\n", word.Plural(n, "record", "records"))
 	if c.JSON {
-		return export.WriteJSONLine(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
+		return plainjson.WriteLine(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
 	}
 	return nil
 }

@@ -24,6 +24,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/pipeline"
 )
 
@@ -276,7 +277,7 @@ func (e *env) complain(err error) {
 	if rest, ok := strings.CutPrefix(text, stdinName+":"); ok {
 		text = "standard input:" + rest
 	}
-	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(text), e.hint(err))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", word.Printable(text), e.hint(err))
 }
 
 // hint is what the command line can do about an error, "" nothing.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 )
@@ -164,9 +165,9 @@ func (e *env) tellProblems(rec *schema.Record) {
 	for i, p := range rec.Source.Problems {
 		if i == maxProblems {
 			fmt.Fprintf(e.stderr, "saywatt: %s: %d more; --format record lists them all\n",
-				export.Printable(rec.Source.File), len(rec.Source.Problems)-i)
+				word.Printable(rec.Source.File), len(rec.Source.Problems)-i)
 			return
 		}
-		fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(p))
+		fmt.Fprintf(e.stderr, "saywatt: %s\n", word.Printable(p))
 	}
 }

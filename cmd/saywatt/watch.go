@@ -15,6 +15,7 @@ import (
 	"saywatt/internal/archive"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/internal/watch"
 )
@@ -101,7 +102,7 @@ func (c *watchCmd) Run(e *env) (err error) {
 	defer stop()
 	if !c.Once {
 		fmt.Fprintf(e.stderr, "saywatt: watching %s, adding to %s; Ctrl-C ends it\n",
-			export.Printable(c.Folder), export.Printable(dir))
+			word.Printable(c.Folder), word.Printable(dir))
 	}
 	o := watch.Options{Settle: c.Settle, Once: c.Once, Without: []string{dir}}
 	if c.Into != "" {

@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -202,17 +203,17 @@ type part struct {
 // clip shortens hostile text to so many characters.
 func clip(s string, most int) string {
 	if len(s) <= most {
-		return export.Printable(s)
+		return word.Printable(s)
 	}
 	s = strings.ToValidUTF8(s, "\uFFFD")
 	n := 0
 	for i := range s {
 		if n == most {
-			return export.Printable(s[:i]) + "…"
+			return word.Printable(s[:i]) + "…"
 		}
 		n++
 	}
-	return export.Printable(s)
+	return word.Printable(s)
 }
 
 // nearFile is a file with the folder that it is in, without those above.
@@ -229,11 +230,11 @@ func clipPath(s string, most int) string {
 	s = strings.ToValidUTF8(s, "\uFFFD")
 	n := utf8.RuneCountInString(s)
 	if n <= most {
-		return export.Printable(s)
+		return word.Printable(s)
 	}
 	for i := range s {
 		if n == most {
-			return "…" + export.Printable(s[i:])
+			return "…" + word.Printable(s[i:])
 		}
 		n--
 	}
@@ -283,7 +284,7 @@ func wordOf(s schema.Status) string {
 
 // functions are those that templates may call.
 var functions = template.FuncMap{
-	"percent": export.Percent,
+	"percent": word.Percent,
 	"static":  func(name string) string { return staticAddress()[name] },
 	"sign":    schema.Status.Mark,
 	"word":    wordOf,
@@ -292,7 +293,7 @@ var functions = template.FuncMap{
 		return st.Mark()
 	},
 	"sentence": func(s string) string { return strings.TrimRight(s, ".") + "." },
-	"plural":   export.Plural,
+	"plural":   word.Plural,
 	"add":      func(a, b int) int { return a + b },
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -66,7 +67,7 @@ func (b *sheetBuilder) belongs() []sheetRow {
 		if s.PlaceDoubt() == schema.PlaceSure {
 			continue
 		}
-		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
+		v := valueView{Text: word.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
 			Class: classOf(s.Status)}
 		b.said(&v, s)
 		v.doubt(s.PlaceDoubt())
@@ -74,7 +75,7 @@ func (b *sheetBuilder) belongs() []sheetRow {
 		var places []string
 		for k := range s.Belongs {
 			g := &s.Belongs[k]
-			words := clip(g.Words, 80) + " " + export.Percent(g.Confidence)
+			words := clip(g.Words, 80) + " " + word.Percent(g.Confidence)
 			if s.FieldOf(g) {
 				words += " (as above)"
 			}
@@ -331,7 +332,7 @@ func (b *sheetBuilder) besides() []sheetRow {
 		if s.Withdrawn {
 			label = "taken back by the speaker"
 		}
-		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
+		v := valueView{Text: word.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
 			Class: classOf(s.Status)}
 		b.said(&v, s)
 		v.doubt(s.PlaceDoubt())

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strconv"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -45,13 +45,13 @@ func readingsOf(said *schema.Said) []readingView {
 	shares := sharesOf(said).Readings
 	for i := range all {
 		v := &views[i]
-		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity),
+		*v = readingView{Key: i + 1, Text: word.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity),
 			Percent: shares[i],
 			Width:   strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64),
 			Chosen:  all[i].Quantity.Same(said.Quantity)}
 		v.Literal = isLiteral(&all[i])
 		if rival := rivalOf(all, i); rival != nil {
-			v.Versus = export.Quantity(&rival.Quantity)
+			v.Versus = word.Quantity(&rival.Quantity)
 			v.For, v.Against = weigh(&all[i], rival)
 		}
 	}
@@ -99,13 +99,13 @@ func rounded(of []float64) (words []string, others string) {
 	}
 	words = make([]string, len(of))
 	for i, p := range of {
-		words[i] = export.Percent(p)
+		words[i] = word.Percent(p)
 	}
 	switch {
 	case sure: // hardly anything is left, which no whole figure shows
-		others = export.Percent(max(0, rest))
+		others = word.Percent(max(0, rest))
 	case left >= 0:
-		others = export.Percent(float64(left) / 100)
+		others = word.Percent(float64(left) / 100)
 	default:
 		for ; left < 0; left++ {
 			most := 0
@@ -115,9 +115,9 @@ func rounded(of []float64) (words []string, others string) {
 				}
 			}
 			shown[most]--
-			words[most] = export.Percent(float64(shown[most]) / 100)
+			words[most] = word.Percent(float64(shown[most]) / 100)
 		}
-		others = export.Percent(0)
+		others = word.Percent(0)
 	}
 	return words, others
 }

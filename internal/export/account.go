@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -53,23 +54,23 @@ const NotACertification = "This is a transcript of what was said, checked by rul
 func CountsInWords(c *schema.Counts, a Account) string {
 	check := ""
 	if a.Check > 0 {
-		check = "; " + Plural(a.Check, "name to check", "names to check")
+		check = "; " + word.Plural(a.Check, "name to check", "names to check")
 	}
 	if c.Said == 0 {
 		return "no quantity was said" + check
 	}
 	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"),
 		counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
-	text := fmt.Sprintf("%s said = %s", Plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
+	text := fmt.Sprintf("%s said = %s", word.Plural(c.Said, "quantity", "quantities"), word.Join(parts, " + "))
 	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"),
 		counted(a.Unplaced, "in no field for your ear too")}
-	if among := joinNonEmpty(among, " and "); among != "" {
+	if among := word.Join(among, " and "); among != "" {
 		text += "; among them " + among
 	}
 	if a.Ear > c.Open {
 		text += fmt.Sprintf("; in all %d for your ear", a.Ear)
 		if a.Names > 0 {
-			text += fmt.Sprintf(", %s among them", Plural(a.Names, "name", "names"))
+			text += fmt.Sprintf(", %s among them", word.Plural(a.Names, "name", "names"))
 		}
 	}
 	return text + check

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/edit"
+	"saywatt/internal/export/word"
 	"saywatt/internal/picture"
 	"saywatt/schema"
 )
@@ -99,9 +100,9 @@ func (a Article) page(r *schema.Record) *articlePage {
 	r = &shown
 	var sections []section
 	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
-	out := &articlePage{Title: titleOf(r), Kind: Printable(r.Product.Kind),
-		Origin: Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
-	out.About = Printable(p.about())
+	out := &articlePage{Title: titleOf(r), Kind: word.Printable(r.Product.Kind),
+		Origin: word.Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
+	out.About = word.Printable(p.about())
 	for _, l := range p.legendOf() {
 		out.Legend = append(out.Legend, legendItem{l.sign, l.meaning, className(l.style)})
 	}
@@ -135,8 +136,8 @@ func (a Article) page(r *schema.Record) *articlePage {
 	put()
 	a.ear(r, out)
 	for _, f := range byGravity(r) {
-		item := findingItem{Severity: f.Severity.String(), Message: Printable(f.Message),
-			More: Printable(findingSource(f))}
+		item := findingItem{Severity: f.Severity.String(), Message: word.Printable(f.Message),
+			More: word.Printable(findingSource(f))}
 		if len(f.At) > 0 {
 			item.Time = a.timeLink(&f.At[0], "")
 		}
@@ -159,7 +160,7 @@ func withoutFolder(message, name string) string {
 func printables(all []string) []string {
 	out := make([]string, len(all))
 	for i, s := range all {
-		out[i] = Printable(s)
+		out[i] = word.Printable(s)
 	}
 	return out
 }
@@ -171,10 +172,10 @@ func (a Article) section(s section) articleSection {
 	}
 	for _, r := range s.rows {
 		if r.body == nil {
-			out.Rows = append(out.Rows, articleRow{Heading: Printable(r.label)})
+			out.Rows = append(out.Rows, articleRow{Heading: word.Printable(r.label)})
 			continue
 		}
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(r.at, ""), Label: Printable(r.label),
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(r.at, ""), Label: word.Printable(r.label),
 			Cells: [][]span{spans(r.body)}})
 	}
 	return out
@@ -194,7 +195,7 @@ func (a Article) together(p *page) []articleSection {
 		s := &all[i]
 		if product, _, ok := strings.Cut(s.Mode, "/"); ok && product != mode {
 			mode = product
-			out.Rows = append(out.Rows, articleRow{Heading: Printable(words(product) + " mode")})
+			out.Rows = append(out.Rows, articleRow{Heading: word.Printable(word.Words(product) + " mode")})
 		}
 		each := p.each(s)
 		if odd := oddly(s); odd != "" {
@@ -206,7 +207,7 @@ func (a Article) together(p *page) []articleSection {
 		}
 		values := append(append([]*schema.Value{}, s.Each...), s.Total)
 		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(p.record, values...), ""),
-			Label: Printable(portList(s.Ports)), Cells: cells})
+			Label: word.Printable(portList(s.Ports)), Cells: cells})
 	}
 	return []articleSection{out}
 }
@@ -235,13 +236,13 @@ func (a Article) levels(p *page) []articleSection {
 		l := &r.Levels[i]
 		if k == 0 || l.Mode != mode {
 			mode = l.Mode
-			heading := modeWords(mode)
+			heading := word.Mode(mode)
 			if heading == "" {
 				heading = "mode not stated"
 			}
-			out.Rows = append(out.Rows, articleRow{Heading: Printable(heading)})
+			out.Rows = append(out.Rows, articleRow{Heading: word.Printable(heading)})
 		}
-		cells := [][]span{{{Printable(l.Protocol), ""}}}
+		cells := [][]span{{{word.Printable(l.Protocol), ""}}}
 		for _, v := range []*schema.Value{&l.Voltage, l.Current, l.Power} {
 			if v == nil {
 				cells = append(cells, nil)
@@ -250,20 +251,20 @@ func (a Article) levels(p *page) []articleSection {
 			cells = append(cells, spans(p.spec(v)))
 		}
 		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, &l.Voltage, l.Current, l.Power), ""),
-			Label: Printable(schema.PortWords(l.Port)), Cells: cells})
+			Label: word.Printable(schema.PortWords(l.Port)), Cells: cells})
 	}
 	return []articleSection{out}
 }
 
 func (a Article) ear(r *schema.Record, out *articlePage) {
 	for i, s := range openQuantities(r) {
-		item := earItem{Time: a.timeLink(s.At, s.Media), Heard: Printable(s.Heard), As: schema.RoleWords(s.Role, "")}
+		item := earItem{Time: a.timeLink(s.At, s.Media), Heard: word.Printable(s.Heard), As: schema.RoleWords(s.Role, "")}
 		if s.Context != s.Heard {
-			item.Context = Printable(s.Context)
+			item.Context = word.Printable(s.Context)
 		}
 		for k := range s.Readings[:min(len(s.Readings), maxReadings)] {
 			q := &s.Readings[k]
-			item.Choices = append(item.Choices, earChoice{quantity(&q.Quantity), percent(q.Confidence)})
+			item.Choices = append(item.Choices, earChoice{word.Quantity(&q.Quantity), word.Percent(q.Confidence)})
 		}
 		if i < maxEvidence {
 			item.Picture, _ = picture.Evidence(s)
@@ -271,15 +272,15 @@ func (a Article) ear(r *schema.Record, out *articlePage) {
 		out.Ear = append(out.Ear, item)
 	}
 	for _, c := range openNames(r) {
-		item := earItem{Time: a.timeLink(c.at, ""), Heard: Printable(c.heard), As: Printable(c.what)}
+		item := earItem{Time: a.timeLink(c.at, ""), Heard: word.Printable(c.heard), As: word.Printable(c.what)}
 		if len(c.readings) == 0 {
 			item.As = "the name of " + item.As
 		}
 		for _, t := range c.readings {
-			item.Choices = append(item.Choices, earChoice{Printable(t.Meant), percent(t.Confidence)})
+			item.Choices = append(item.Choices, earChoice{word.Printable(t.Meant), word.Percent(t.Confidence)})
 		}
 		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
-			item.Choices = []earChoice{{Printable(c.read), ""}}
+			item.Choices = []earChoice{{word.Printable(c.read), ""}}
 		}
 		out.Ear = append(out.Ear, item)
 	}
@@ -303,7 +304,7 @@ func (a Article) timeLink(at *schema.Seconds, media string) timeLink {
 func spans(runs []run) []span {
 	var all []span
 	for _, r := range runs {
-		all = append(all, span{Printable(r.text), className(r.style)})
+		all = append(all, span{word.Printable(r.text), className(r.style)})
 	}
 	return all
 }

@@ -14,6 +14,8 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 	"saywatt/validate/calc"
 )
@@ -62,7 +64,7 @@ func WriteAnswersJSON(w io.Writer, answers []*calc.Answer) error {
 		}
 		out = append(out, j)
 	}
-	return WriteJSON(w, out)
+	return plainjson.Write(w, out)
 }
 
 func exactly(q *schema.Quantity) *schema.Quantity {
@@ -90,9 +92,9 @@ func (s Sheet) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 		for _, g := range a.Given {
 			value := g.Text
 			if g.Text == "" {
-				value = quantity(&g.Quantity)
+				value = word.Quantity(&g.Quantity)
 			}
-			rows = append(rows, [2]string{"  " + words(g.Input), value + origin(&g)})
+			rows = append(rows, [2]string{"  " + word.Words(g.Input), value + origin(&g)})
 		}
 		for _, r := range a.Results {
 			value := r.Text
@@ -102,7 +104,7 @@ func (s Sheet) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 					value += "; " + r.Text
 				}
 			}
-			rows = append(rows, [2]string{"= " + words(r.Name), value})
+			rows = append(rows, [2]string{"= " + word.Words(r.Name), value})
 		}
 		l.rows(rows)
 		if i+1 == len(answers) || answers[i+1].Calculator != a.Calculator {
@@ -115,7 +117,7 @@ func (s Sheet) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 
 // ground writes what a calculator rests on, and the cautions.
 func (l *lines) ground(c *calc.Calculator, cautions []string) {
-	rows := [][2]string{{"formula", c.Formula}, {"source", sourceWords(c.Source, c.Standing.String())}}
+	rows := [][2]string{{"formula", c.Formula}, {"source", word.Source(c.Source, c.Standing.String())}}
 	for _, s := range plainly(c.Assumptions) {
 		rows = append(rows, [2]string{"assumes", s})
 	}
@@ -154,7 +156,7 @@ func (s Sheet) WriteCalculator(w io.Writer, c *calc.Calculator) error {
 		case in.Required:
 			text += "; required"
 		case !in.Default.IsZero():
-			text += "; default " + quantity(&in.Default) + " (" + schema.PlainSource(in.Source) + ")"
+			text += "; default " + word.Quantity(&in.Default) + " (" + schema.PlainSource(in.Source) + ")"
 		}
 		if bound := in.Bounds.In(in.Unit); bound != "" {
 			text += "; " + bound
@@ -205,15 +207,15 @@ func hours(d schema.Decimal) string {
 	}
 	s := ""
 	if n, err := strconv.ParseInt(rounded.Trim().String(), 10, 64); unit == "min" && err == nil && n >= 60 {
-		s = strconv.FormatInt(n/60, 10) + nbsp + "h"
+		s = strconv.FormatInt(n/60, 10) + word.NBSP + "h"
 		if n%60 > 0 {
-			s += nbsp + strconv.FormatInt(n%60, 10) + nbsp + "min"
+			s += word.NBSP + strconv.FormatInt(n%60, 10) + word.NBSP + "min"
 		}
 	} else {
-		s = rounded.Trim().String() + nbsp + unit
+		s = rounded.Trim().String() + word.NBSP + unit
 	}
 	if !rounded.Equal(exact) {
-		s = "≈" + nbsp + s
+		s = "≈" + word.NBSP + s
 	}
 	return s
 }
@@ -227,8 +229,8 @@ func roughly(q schema.Quantity) string {
 	low, cutLow := significant(q.Low)
 	high, cutHigh := significant(q.High)
 	q.Low, q.High = low, high
-	if s := quantity(&q); cutLow || cutHigh {
-		return "≈" + nbsp + s
+	if s := word.Quantity(&q); cutLow || cutHigh {
+		return "≈" + word.NBSP + s
 	} else {
 		return s
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/internal/export/word"
 	"saywatt/internal/typed"
 	"saywatt/schema"
 	"saywatt/validate/calc"
@@ -60,7 +61,7 @@ func TestRoughly(t *testing.T) {
 		"65 W": "65 W", "0.02500 A": "0.025 A", "2.102272727 h": "≈ 2.10227 h", "0.00123456789 W": "≈ 0.00123457 W",
 		"1234567.8 W": "≈ 1 234 568 W", "3.3..21 V": "3.3–21 V", "-0.1234567 A": "≈ -0.123457 A", "0 V": "0 V",
 	} {
-		got := strings.ReplaceAll(roughly(schema.MustQuantity(in)), nbsp, " ")
+		got := strings.ReplaceAll(roughly(schema.MustQuantity(in)), word.NBSP, " ")
 		if got != want {
 			t.Errorf("roughly(%s) = %q, want %q", in, got, want)
 		}
@@ -101,7 +102,7 @@ func TestHours(t *testing.T) {
 		"2.45113": "≈ 2 h 27 min", "0.470769": "≈ 28 min", "2.5": "2 h 30 min", "3": "3 h", "0.99999": "≈ 1 h", "0.005": "18 s",
 		"0.001": "≈ 4 s", "120.0083333": "≈ 120 h", "0.75": "45 min",
 	} {
-		if got := strings.ReplaceAll(hours(schema.MustDecimal(in)), nbsp, " "); got != want {
+		if got := strings.ReplaceAll(hours(schema.MustDecimal(in)), word.NBSP, " "); got != want {
 			t.Errorf("hours(%s) = %q, want %q", in, got, want)
 		}
 	}
@@ -122,8 +123,8 @@ func TestAnswersAreWrapped(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, line := range strings.Split(b.String(), "\n") {
-			if columns(line) > width {
-				t.Errorf("%d columns asked for, %d written: %q", width, columns(line), line)
+			if word.Columns(line) > width {
+				t.Errorf("%d columns asked for, %d written: %q", width, word.Columns(line), line)
 			}
 			for _, r := range line {
 				if r > 0x7e {

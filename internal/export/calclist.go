@@ -3,6 +3,7 @@ package export
 import (
 	"io"
 
+	"saywatt/internal/export/plainjson"
 	"saywatt/schema"
 	"saywatt/validate/calc"
 )
@@ -73,5 +74,5 @@ func WriteCalculatorsJSON(w io.Writer, cs []*calc.Calculator) error {
 	for _, c := range cs {
 		all = append(all, CalculatorOf(c))
 	}
-	return WriteJSON(w, all)
+	return plainjson.Write(w, all)
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"sync"
 
+	"saywatt/internal/export/plainjson"
 	"saywatt/schema"
 )
 
@@ -74,7 +75,7 @@ var loadDictionary = sync.OnceValue(func() *dictionary {
 // WriteDictionaryJSON writes the same as JSON Lines, an object a column.
 func WriteDictionaryJSON(w io.Writer) error {
 	for _, d := range loadDictionary().all {
-		if err := WriteJSONLine(w, struct {
+		if err := plainjson.WriteLine(w, struct {
 			Table  string `json:"table"`
 			Column string `json:"column"`
 			Type   string `json:"type"`

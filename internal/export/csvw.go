@@ -2,6 +2,8 @@ package export
 
 import (
 	"io"
+
+	"saywatt/internal/export/plainjson"
 )
 
 // MetadataSuffix is what the name of a CSV file has behind it in the name of
@@ -59,7 +61,7 @@ func (t Table) WriteMetadata(w io.Writer, name string) error {
 		}
 		m.Schema.Columns = append(m.Schema.Columns, col)
 	}
-	return WriteJSON(w, m)
+	return plainjson.Write(w, m)
 }
 
 // relative reports whether a unit is that which another column names.

@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -202,28 +203,6 @@ func TestCell(t *testing.T) {
 	}
 }
 
-func TestQuantityForPeople(t *testing.T) {
-	ten := schema.MustQuantity("10 kOhm")
-	ten.Tolerance = &schema.Tolerance{Value: schema.MustDecimal("1"), Unit: "%"}
-	for _, c := range []struct {
-		q    schema.Quantity
-		want string
-	}{
-		{schema.MustQuantity("3.25 A"), "3.25 A"},
-		{schema.MustQuantity("3.3..21 V"), "3.3–21 V"},
-		{schema.MustQuantity("-10..-5 Cel"), "-10 to -5 °C"},
-		{schema.MustQuantity("5000 mA.h"), "5000 mAh"},
-		{schema.MustQuantity("20000 mA.h"), "20 000 mAh"},
-		{schema.MustQuantity("1234567.25 W"), "1 234 567.25 W"},
-		{schema.MustQuantity("-12345 V"), "-12 345 V"},
-		{ten, "10 kΩ ± 1 %"},
-	} {
-		if got := strings.ReplaceAll(quantity(&c.q), nbsp, " "); got != c.want {
-			t.Errorf("got %q, want %q", got, c.want)
-		}
-	}
-}
-
 func TestAccountOf(t *testing.T) {
 	open := schema.Said{Status: schema.StatusOpen}
 	part := schema.Component{Status: schema.StatusOpen}
@@ -274,13 +253,13 @@ func TestSheetHoldsAnything(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, line := range strings.Split(b.String(), "\n") {
-			if n := columns(line); n > width {
+			if n := word.Columns(line); n > width {
 				t.Fatalf("%d columns, page of %d: %q", n, width, line)
 			}
-			if p := Printable(line); p != line {
+			if p := word.Printable(line); p != line {
 				t.Fatalf("not printable: %q", line)
 			}
-			if s.ASCII && ASCII(line) != line {
+			if s.ASCII && word.ASCII(line) != line {
 				t.Fatalf("not ASCII: %q", line)
 			}
 		}

@@ -9,6 +9,8 @@ import (
 	"io"
 	"strconv"
 
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/plainjson"
 	"saywatt/schema"
 )
 
@@ -58,7 +60,7 @@ func WriteFeed(w io.Writer, r *schema.Record) error {
 	if err != nil {
 		return err
 	}
-	return WriteJSONLine(w, feedLine{Feed: feedVersion, ID: id, Source: r.Source.SHA256, Record: line})
+	return plainjson.WriteLine(w, feedLine{Feed: feedVersion, ID: id, Source: r.Source.SHA256, Record: line})
 }
 
 // WriteFeedRows writes the rows of a table of a record as lines of the feed.
@@ -94,10 +96,10 @@ func WriteFeedRowsOf(w io.Writer, record string, r *schema.Record, t Table) erro
 		seen[cells.String()]++
 		key := fmt.Sprintf("[%s,%s%s,%d]", strconv.Quote(r.Source.SHA256), strconv.Quote(t.Name), cells.String(), n)
 		line := feedLine{Feed: feedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256,
-			Review: ReviewName(&r.Source),
-			File:   shownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
+			Review: naming.ReviewName(&r.Source),
+			File:   naming.ShownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
 		line.Record, _ = json.Marshal(record) // a string
-		if err := WriteJSONLine(w, line); err != nil {
+		if err := plainjson.WriteLine(w, line); err != nil {
 			return err
 		}
 	}
@@ -136,7 +138,7 @@ func cellJSON(v any) ([]byte, error) {
 // marshalPlain writes JSON with <, > and & as they are.
 func marshalPlain(v any) ([]byte, error) {
 	var b bytes.Buffer
-	if err := WriteJSONLine(&b, v); err != nil {
+	if err := plainjson.WriteLine(&b, v); err != nil {
 		return nil, err
 	}
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil

@@ -3,6 +3,7 @@ package export
 import (
 	"slices"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -10,10 +11,10 @@ import (
 func findingSource(f *schema.Finding) string {
 	source := f.Rule
 	if f.Source != "" {
-		source += ", " + sourceWords(f.Source, f.Standing)
+		source += ", " + word.Source(f.Source, f.Standing)
 	}
 	if f.Proposal != nil {
-		return "would agree: " + quantity(f.Proposal) + "; " + source
+		return "would agree: " + word.Quantity(f.Proposal) + "; " + source
 	}
 	return source
 }

@@ -4,6 +4,8 @@ import (
 	"bufio"
 	"io"
 	"strings"
+
+	"saywatt/internal/export/word"
 )
 
 // A style is what a run of text is, for colour.
@@ -44,17 +46,17 @@ type lines struct {
 	err   error
 }
 
-// word is what stands between two blanks.
-type word struct {
+// stretch is what stands between two blanks.
+type stretch struct {
 	runs  []run
 	width int
 }
 
 // text prepares text for the terminal: see Printable, ascii.
 func (l *lines) text(s string) string {
-	s = Printable(s)
+	s = word.Printable(s)
 	if l.ascii {
-		s = ASCII(s)
+		s = word.ASCII(s)
 	}
 	return s
 }
@@ -62,9 +64,9 @@ func (l *lines) text(s string) string {
 // label prepares text and shortens it to n columns.
 func (l *lines) label(s string, n int) string {
 	if l.ascii {
-		return clipWith(l.text(s), n, "...")
+		return word.CutWith(l.text(s), n, "...")
 	}
-	return clip(l.text(s), n)
+	return word.Cut(l.text(s), n)
 }
 
 // flow writes runs after a head that takes headWidth columns, and wraps them
@@ -98,7 +100,7 @@ func (l *lines) line(s string) {
 	if l.err != nil {
 		return
 	}
-	_, l.err = io.WriteString(l.w, strings.TrimRight(strings.ReplaceAll(s, nbsp, " "), " ")+"\n")
+	_, l.err = io.WriteString(l.w, strings.TrimRight(strings.ReplaceAll(s, word.NBSP, " "), " ")+"\n")
 }
 
 // paint colours text where colour is wanted.
@@ -109,24 +111,24 @@ func (l *lines) paint(s string, st style) string {
 	return "\x1b[" + styleCodes[st] + "m" + s + "\x1b[0m"
 }
 
-func (l *lines) words(runs []run, room int) []word {
-	var all []word
-	var w word
+func (l *lines) words(runs []run, room int) []stretch {
+	var all []stretch
+	var w stretch
 	end := func() {
 		if w.width > 0 {
 			all = append(all, w)
 		}
-		w = word{}
+		w = stretch{}
 	}
 	add := func(s string, st style) {
 		for s != "" {
-			head := fitting(s, room-w.width)
+			head := word.Fitting(s, room-w.width)
 			if head == "" {
 				end()
 				continue
 			}
 			w.runs = append(w.runs, run{head, st})
-			w.width += columns(head)
+			w.width += word.Columns(head)
 			s = s[len(head):]
 		}
 	}
@@ -135,7 +137,7 @@ func (l *lines) words(runs []run, room int) []word {
 			if i > 0 {
 				end()
 			}
-			if n := columns(part); n <= room && w.width+n > room {
+			if n := word.Columns(part); n <= room && w.width+n > room {
 				end()
 			}
 			add(part, r.style)
@@ -151,16 +153,16 @@ func (l *lines) rows(rows [][2]string) {
 	width := 0
 	for i := range rows {
 		rows[i][0] = l.text(rows[i][0])
-		width = max(width, columns(rows[i][0]))
+		width = max(width, word.Columns(rows[i][0]))
 	}
 	width = min(width+2, l.width-minRoom)
 	for _, r := range rows {
-		head := padded(r[0], width)
-		if columns(r[0]) > width-2 {
+		head := word.Padded(r[0], width)
+		if word.Columns(r[0]) > width-2 {
 			l.line(r[0])
 			head = strings.Repeat(" ", width)
 		}
-		l.flow(head, width, []run{{together(r[1]), stylePlain}})
+		l.flow(head, width, []run{{word.KeepUnits(r[1]), stylePlain}})
 	}
 }
 

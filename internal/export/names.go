@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -91,7 +92,7 @@ func openNames(r *schema.Record) []openName {
 			continue
 		}
 		open = append(open, openName{at: c.At, heard: c.Heard, what: "the " + c.Kind, kind: c.Kind,
-			read: joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " ")})
+			read: word.Join([]string{c.Maker, c.Part, c.Package}, " ")})
 	}
 	return open
 }
@@ -101,22 +102,22 @@ func termWords(k schema.TermKind) string {
 	if k == schema.TermPart {
 		return "part number"
 	}
-	return words(k.String())
+	return word.Words(k.String())
 }
 
-// naming is how a name of a component stands, and the words heard for it.
-type naming struct {
+// standing is how a name of a component stands, and the words heard for it.
+type standing struct {
 	status schema.Status
 	heard  string
 }
 
-// namingOf says how the maker, part number and package of a component stand,
+// standingOf says how the maker, part number and package of a component stand,
 // by field: as the term that holds each best. named is false where no term
 // speaks of any, and where the component is open for a cause of its own; then
 // the whole name stands as the component does, unless a rating accounts for
 // its status.
-func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, whole naming, named bool) {
-	fields = map[string]naming{}
+func standingOf(r *schema.Record, c *schema.Component) (fields map[string]standing, whole standing, named bool) {
+	fields = map[string]standing{}
 	least := schema.StatusSettled
 	for i := range r.Terms {
 		t := &r.Terms[i]
@@ -125,7 +126,7 @@ func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, 
 		}
 		_, field := schema.ComponentField(t.Place)
 		if n, ok := fields[field]; !ok || sureness(t.Status) > sureness(n.status) {
-			fields[field] = naming{t.Status, t.Heard}
+			fields[field] = standing{t.Status, t.Heard}
 		}
 	}
 	for _, n := range fields {
@@ -133,19 +134,19 @@ func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, 
 			least = n.status
 		}
 	}
-	whole = naming{c.Status, c.Heard}
+	whole = standing{c.Status, c.Heard}
 	if slices.ContainsFunc(c.Ratings, func(r schema.Rating) bool { return r.Value.Status == c.Status }) {
 		whole.status = schema.StatusHeard
 	}
 	if len(fields) == 0 || whole.status == schema.StatusOpen && least != schema.StatusOpen {
 		return nil, whole, false
 	}
-	return fields, naming{status: least}, true
+	return fields, standing{status: least}, true
 }
 
 // namingStatus is the least sure of the names of a component.
 func namingStatus(r *schema.Record, c *schema.Component) schema.Status {
-	_, whole, _ := namingOf(r, c)
+	_, whole, _ := standingOf(r, c)
 	return whole.status
 }
 

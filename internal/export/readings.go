@@ -3,6 +3,7 @@ package export
 import (
 	"io"
 
+	"saywatt/internal/export/plainjson"
 	"saywatt/schema"
 )
 
@@ -68,7 +69,7 @@ func writeReadings(w io.Writer, r *schema.Record) error {
 		if line.Why == nil {
 			line.Why = []string{}
 		}
-		if err := WriteJSONLine(w, line); err != nil {
+		if err := plainjson.WriteLine(w, line); err != nil {
 			return err
 		}
 	}

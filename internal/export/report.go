@@ -22,6 +22,8 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -97,7 +99,7 @@ func WriteReportJSON(w io.Writer, r *Report) error {
 	for _, e := range r.Off.Entries {
 		out.Off = append(out.Off, off{e.Name, e.Where, e.Why})
 	}
-	return WriteJSON(w, out)
+	return plainjson.Write(w, out)
 }
 
 // WriteReportCSV writes a report as CSV.
@@ -118,7 +120,7 @@ func WriteReportCSV(w io.Writer, r *Report) error {
 				number = strconv.Itoa(c.Record)
 			}
 			if f.Proposal != nil {
-				agrees = quantity(f.Proposal)
+				agrees = word.Quantity(f.Proposal)
 			}
 			rows = append(rows, []string{CSVCell(c.File), number, CSVCell(c.Captions), moments(f), f.Severity.String(),
 				f.Rule, validate.FamilyOf(f.Rule),
@@ -158,13 +160,13 @@ func (s Sheet) WriteCounts(w io.Writer, r *Report) error {
 		}
 		const columns = "%6s %8s %5s %7s"
 		if len(counts) > 0 {
-			l.line("  " + l.paint(padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes",
+			l.line("  " + l.paint(word.Padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes",
 				"records"), styleFaint))
 		} else {
 			l.flow("  ", 2, []run{{tally(nil), stylePlain}})
 		}
 		for _, c := range counts {
-			l.line("  " + l.paint(padded(c.Rule, wide), styleLabel) +
+			l.line("  " + l.paint(word.Padded(c.Rule, wide), styleLabel) +
 				fmt.Sprintf(columns, count(c.Errors), count(c.Warnings), count(c.Notes), count(c.Records)))
 		}
 	}

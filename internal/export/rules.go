@@ -14,6 +14,8 @@ import (
 	"io"
 	"strings"
 
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 	"saywatt/validate"
 	"saywatt/validate/standard"
@@ -48,7 +50,7 @@ func WriteRulesJSON(w io.Writer, families []validate.Family) error {
 				r.Standing.String(), r.Severity, r.Relates})
 		}
 	}
-	return WriteJSON(w, out)
+	return plainjson.Write(w, out)
 }
 
 // WriteRules lists rules, family by family: the gravest severity of each, its
@@ -62,7 +64,7 @@ func (s Sheet) WriteRules(w io.Writer, families []validate.Family) error {
 		}
 		l.line(l.paint(f.Title, styleTitle) + l.paint(" ("+f.Name+")", styleFaint))
 		for _, r := range f.Rules {
-			l.flow("  "+l.paint(padded(r.Severity.String(), severityWidth), severityStyle(r.Severity)), 2+severityWidth,
+			l.flow("  "+l.paint(word.Padded(r.Severity.String(), severityWidth), severityStyle(r.Severity)), 2+severityWidth,
 				[]run{{r.Name, styleLabel}, {": " + r.Doc, stylePlain}})
 			l.flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []run{{listedSource(r), styleFaint}})
 		}
@@ -99,7 +101,7 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 	l := s.lines(b)
 	l.flow("", 0, []run{{r.Name, styleTitle}, {": " + r.Doc, stylePlain}})
 	l.line("")
-	l.flow("", 0, []run{{together(r.Detail), stylePlain}})
+	l.flow("", 0, []run{{word.KeepUnits(r.Detail), stylePlain}})
 	l.line("")
 	for _, row := range [...][2]string{
 		{"raises", "at most: " + r.Severity.String()},
@@ -107,7 +109,7 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 		{"standing", standings[r.Standing]},
 		{"relates", strings.Join(r.Relates, ", ")},
 	} {
-		l.flow("  "+l.paint(padded(row[0], factWidth), styleLabel), 2+factWidth, []run{{row[1], stylePlain}})
+		l.flow("  "+l.paint(word.Padded(row[0], factWidth), styleLabel), 2+factWidth, []run{{row[1], stylePlain}})
 	}
 	if a, ok := validate.Example(r.Name); ok {
 		l.line("")
@@ -123,7 +125,7 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 			for _, line := range strings.Split(strings.TrimSpace(string(f.Data)), "\n") {
 				if f.Name == "findings" {
 					arrow := l.text("→ ")
-					l.flow("    "+arrow, 4+columns(arrow), []run{{together(line), stylePlain}})
+					l.flow("    "+arrow, 4+word.Columns(arrow), []run{{word.KeepUnits(line), stylePlain}})
 				} else {
 					l.flow("    ", 4, []run{{line, styleFaint}})
 				}
@@ -193,7 +195,7 @@ func WriteFindingsJSON(w io.Writer, r *Report) error {
 			all[i].Off = append(all[i].Off, e.Name)
 		}
 	}
-	return WriteJSON(w, all)
+	return plainjson.Write(w, all)
 }
 
 // listed is a copy of what was checked, in which nothing found is an empty list
@@ -221,7 +223,7 @@ func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 	l.flow("", 0, []run{{c.name(), styleTitle}, {": " + c.summary(), stylePlain}})
 	gutter := 0
 	for i := range c.Findings {
-		gutter = max(gutter, columns(l.text(moments(&c.Findings[i]))))
+		gutter = max(gutter, word.Columns(l.text(moments(&c.Findings[i]))))
 	}
 	last := schema.SeverityUnknown
 	for i := range c.Findings {
@@ -232,8 +234,8 @@ func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 			l.line(l.paint(heading(f.Severity), severityStyle(f.Severity)))
 		}
 		indent := 2 + gutter + 2
-		l.flow("  "+l.paint(padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent,
-			[]run{{together(f.Message), stylePlain}})
+		l.flow("  "+l.paint(word.Padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent,
+			[]run{{word.KeepUnits(f.Message), stylePlain}})
 		below := []run{{f.Rule, styleLabel}}
 		if len(f.Paths) > 0 {
 			below = append(below, run{" at " + c.places(f.Paths), styleFaint})
@@ -243,10 +245,10 @@ func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 		}
 		l.flow(strings.Repeat(" ", indent), indent, below)
 		if f.Proposal != nil {
-			l.flow(strings.Repeat(" ", indent), indent, []run{{"would agree: " + quantity(f.Proposal), styleRepaired}})
+			l.flow(strings.Repeat(" ", indent), indent, []run{{"would agree: " + word.Quantity(f.Proposal), styleRepaired}})
 		}
 		if f.Source != "" {
-			l.flow(strings.Repeat(" ", indent), indent, []run{{sourceWords(f.Source, f.Standing), styleFaint}})
+			l.flow(strings.Repeat(" ", indent), indent, []run{{word.Source(f.Source, f.Standing), styleFaint}})
 		}
 	}
 	return finish(l, b)
@@ -286,7 +288,7 @@ func tally(fs []schema.Finding) string {
 	var parts []string
 	for s := schema.SeverityError; s > schema.SeverityUnknown; s-- {
 		if n[s] > 0 {
-			parts = append(parts, Plural(n[s], s.String(), s.String()+"s"))
+			parts = append(parts, word.Plural(n[s], s.String(), s.String()+"s"))
 		}
 	}
 	if parts == nil {

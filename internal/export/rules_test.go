@@ -7,6 +7,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -146,8 +147,8 @@ func TestWriteRules(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, line := range strings.Split(b.String(), "\n") {
-		if columns(line) > 80 {
-			t.Errorf("%d columns: %s", columns(line), line)
+		if word.Columns(line) > 80 {
+			t.Errorf("%d columns: %s", word.Columns(line), line)
 		}
 	}
 	if err := WriteRulesJSON(&j, validate.Families()); err != nil {
@@ -170,16 +171,6 @@ func TestWriteRules(t *testing.T) {
 		if listed[i].Name != r.Name || listed[i].Source != schema.PlainSource(r.Source) ||
 			listed[i].Severity != r.Severity {
 			t.Errorf("JSON has %v in place of %s", listed[i], r.Name)
-		}
-	}
-}
-
-func TestTogether(t *testing.T) {
-	for in, want := range map[string]string{
-		"20 V and 3.25 A": "20~V and 3.25~A", "7 levels were": "7~levels were", "at 9, not": "at 9, not", "5 50 V": "5 50~V", "": "",
-	} {
-		if got := strings.ReplaceAll(together(in), nbsp, "~"); got != want {
-			t.Errorf("%q: %q, want %q", in, got, want)
 		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"io"
 	"strings"
 
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -87,7 +89,7 @@ func (p *page) head() {
 	r := p.record
 	kind := p.text(r.Product.Kind)
 	name := p.label(titleOf(r), p.width)
-	if gap := p.width - columns(name) - columns(kind); kind != "" && gap >= 2 {
+	if gap := p.width - word.Columns(name) - word.Columns(kind); kind != "" && gap >= 2 {
 		p.line(p.paint(name, styleTitle) + strings.Repeat(" ", gap) + p.paint(kind, styleFaint))
 	} else {
 		p.line(p.paint(name, styleTitle))
@@ -108,13 +110,13 @@ func (p *page) about() string {
 	r := p.record
 	var about []string
 	if r.Source.Title != "" && r.Product.Name != "" {
-		about = append(about, Clip(r.Product.Name, mostTitle))
+		about = append(about, word.Clip(r.Product.Name, mostTitle))
 	}
 	if r.Product.Maker != "" {
-		about = append(about, "made by "+Clip(r.Product.Maker, mostTitle))
+		about = append(about, "made by "+word.Clip(r.Product.Maker, mostTitle))
 	}
 	if r.Product.Model != "" {
-		about = append(about, "model "+Clip(r.Product.Model, mostTitle))
+		about = append(about, "model "+word.Clip(r.Product.Model, mostTitle))
 	}
 	if len(r.Product.Marks) > 0 {
 		about = append(about, "marked "+strings.Join(r.Product.Marks, ", "))
@@ -126,11 +128,11 @@ func (p *page) about() string {
 // repaired, open, settled, and in no field add up to those said.
 func (p *page) origin() string {
 	r := p.record
-	source := shownFile(&r.Source)
+	source := naming.ShownFile(&r.Source)
 	if source == "-" {
 		source = "standard input"
 	}
-	source = clipMiddle(Printable(source), maxPath)
+	source = word.CutMiddle(word.Printable(source), maxPath)
 	if r.Source.Duration != nil {
 		source += ", " + r.Source.Duration.Clock()
 	}
@@ -145,11 +147,11 @@ func (p *page) legend() {
 	var runs []run
 	for _, l := range p.legendOf() {
 		if runs != nil {
-			runs = append(runs, run{nbsp + nbsp + " ", stylePlain})
+			runs = append(runs, run{word.NBSP + word.NBSP + " ", stylePlain})
 		}
-		meaning := nbsp + l.meaning
-		if columns(l.sign+meaning)+columns(nbsp+nbsp) <= p.width { // else it breaks where it must
-			meaning = glue(meaning)
+		meaning := word.NBSP + l.meaning
+		if word.Columns(l.sign+meaning)+word.Columns(word.NBSP+word.NBSP) <= p.width { // else it breaks where it must
+			meaning = word.Glue(meaning)
 		}
 		runs = append(runs, run{l.sign, l.style}, run{meaning, styleFaint})
 	}
@@ -243,7 +245,7 @@ func (p *page) rule() string {
 // section writes a blank line and a title with a rule behind it.
 func (p *page) section(title string) {
 	p.line("")
-	lead := p.gutter + columns(title) + 1
+	lead := p.gutter + word.Columns(title) + 1
 	p.line(strings.Repeat(" ", p.gutter) + p.paint(title, styleTitle) + " " +
 		p.paint(strings.Repeat(p.rule(), max(p.width-lead, 0)), styleFaint))
 }
@@ -279,7 +281,7 @@ func (p *page) table(title string, rows []row) {
 	for i := range rows {
 		if rows[i].body != nil {
 			rows[i].label = p.label(rows[i].label, most-rows[i].indent)
-			width = max(width, rows[i].indent+columns(rows[i].label))
+			width = max(width, rows[i].indent+word.Columns(rows[i].label))
 		}
 	}
 	for _, r := range rows {
@@ -288,7 +290,7 @@ func (p *page) table(title string, rows []row) {
 			p.flow(head, p.gutter+r.indent, []run{{r.label, styleLabel}})
 			continue
 		}
-		pad := width - r.indent - columns(r.label) + 2
+		pad := width - r.indent - word.Columns(r.label) + 2
 		p.flow(head+r.label+strings.Repeat(" ", pad), p.gutter+width+2, r.body)
 	}
 }
@@ -304,7 +306,7 @@ func (p *page) time(at *schema.Seconds) string {
 
 // join puts the separator of lists between items.
 func (p *page) join(items [][]run) []run {
-	sep := run{nbsp + "· ", styleFaint}
+	sep := run{word.NBSP + "· ", styleFaint}
 	if p.ascii {
 		sep = run{", ", stylePlain}
 	}
@@ -320,3 +322,18 @@ func (p *page) join(items [][]run) []run {
 	}
 	return all
 }
+
+// titleOf is the title of a sheet: that given to the review, else the name of the
+// product.
+func titleOf(r *schema.Record) string {
+	for _, title := range []string{r.Source.Title, r.Product.Name} {
+		if title = word.Clip(title, mostTitle); strings.TrimSpace(title) != "" {
+			return title
+		}
+	}
+	return "Product without a name"
+}
+
+// mostTitle is how many letters a title of a sheet has at most; captions may say
+// anything, and the record has all of it.
+const mostTitle = 200

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -23,14 +25,14 @@ func (p *page) alsoSaid() {
 				continue
 			}
 			sign, st := doubted(s.Status, s.PlaceDoubt())
-			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st},
-				{" " + quote(s.Heard, maxQuote), styleFaint}}
+			body := []run{{word.Qualified(s.Qualifier, &s.Quantity) + sign, st},
+				{" " + word.Quote(s.Heard, maxQuote), styleFaint}}
 			if s.Aside != schema.AsideNone {
 				body = append(body, run{", " + s.Aside.Words(), stylePlain})
 			}
 			name := label
 			if name == "" {
-				name = words(s.Kind.String())
+				name = word.Words(s.Kind.String())
 			}
 			rows = append(rows, row{at: s.At, label: name, body: body})
 		}
@@ -60,13 +62,13 @@ func (p *page) names() {
 		sign, _ := mark(n.Status)
 		quoted := make([]string, len(n.Heard))
 		for i, h := range n.Heard {
-			quoted[i] = quote(h, maxQuote)
+			quoted[i] = word.Quote(h, maxQuote)
 		}
 		body := []run{{strings.Join(quoted, ", "), stylePlain}}
 		if n.Times > 1 {
 			body = append(body, run{fmt.Sprintf(", %d times", n.Times), styleFaint})
 		}
-		rows = append(rows, row{at: n.At, label: cmp.Or(Clip(n.Meant, mostTitle), "none") + sign, body: body})
+		rows = append(rows, row{at: n.At, label: cmp.Or(word.Clip(n.Meant, mostTitle), "none") + sign, body: body})
 	}
 	p.table(NamesTitle, rows)
 	p.namesToCheck()
@@ -85,7 +87,7 @@ func (p *page) namesToCheck() {
 		var other []string
 		for _, h := range n.Heard {
 			if h != n.Name {
-				other = append(other, quote(h, maxQuote))
+				other = append(other, word.Quote(h, maxQuote))
 			}
 		}
 		if len(other) > 0 {
@@ -114,18 +116,18 @@ func (p *page) needsEar() {
 	}
 	p.section("Needs your ear")
 	for _, s := range quantities {
-		runs := []run{{quote(s.Heard, maxQuote), styleOpen}}
+		runs := []run{{word.Quote(s.Heard, maxQuote), styleOpen}}
 		if s.Role != "" {
 			runs = append(runs, run{" as " + schema.RoleWords(s.Role, ""), stylePlain})
 		}
 		if s.Context != "" && s.Context != s.Heard {
-			runs = append(runs, run{" in " + quote(s.Context, maxContext), styleFaint})
+			runs = append(runs, run{" in " + word.Quote(s.Context, maxContext), styleFaint})
 		}
 		p.flow(p.time(s.At), p.gutter, runs)
 		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.choices(s))
 	}
 	for _, c := range names {
-		runs := []run{{quote(c.heard, maxQuote), styleOpen}, {" names " + c.what, stylePlain}}
+		runs := []run{{word.Quote(c.heard, maxQuote), styleOpen}, {" names " + c.what, stylePlain}}
 		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
 			runs = append(runs, run{", read as " + c.read, stylePlain})
 		}
@@ -150,7 +152,7 @@ func (p *page) whereItBelongs() {
 			continue
 		}
 		sign, st := doubted(s.Status, s.PlaceDoubt())
-		value, heard := qualified(s.Qualifier, quantity(&s.Quantity))+sign, quote(s.Heard, maxQuote)
+		value, heard := word.Qualified(s.Qualifier, &s.Quantity)+sign, word.Quote(s.Heard, maxQuote)
 		if p.gather != nil {
 			rows = append(rows, row{at: s.At, label: value,
 				body: append([]run{{heard + ": ", styleFaint}}, p.places(s)...)})
@@ -174,7 +176,7 @@ func (p *page) places(s *schema.Said) []run {
 		b := &s.Belongs[i]
 		items[i] = alternative(i, b.Words, b.Confidence)
 		if s.FieldOf(b) {
-			items[i] = append(items[i], run{" (as" + nbsp + "above)", styleFaint})
+			items[i] = append(items[i], run{" (as" + word.NBSP + "above)", styleFaint})
 		}
 	}
 	return p.join(items)
@@ -184,10 +186,10 @@ func (p *page) places(s *schema.Said) []run {
 // probability.
 func (p *page) choices(s *schema.Said) []run {
 	if len(s.Readings) == 0 {
-		return p.alternatives(1, func(int) (string, float64) { return quantity(&s.Quantity), s.Confidence })
+		return p.alternatives(1, func(int) (string, float64) { return word.Quantity(&s.Quantity), s.Confidence })
 	}
 	return p.alternatives(min(len(s.Readings), maxReadings), func(i int) (string, float64) {
-		return quantity(&s.Readings[i].Quantity), s.Readings[i].Confidence
+		return word.Quantity(&s.Readings[i].Quantity), s.Readings[i].Confidence
 	})
 }
 
@@ -208,7 +210,7 @@ func alternative(n int, words string, probability float64) []run {
 	if n == 0 {
 		st = styleLabel
 	}
-	return []run{{words, st}, {nbsp + percent(probability), styleFaint}}
+	return []run{{words, st}, {word.NBSP + word.Percent(probability), styleFaint}}
 }
 
 // reasons gives for every quantity, in the order said, why it is read so.
@@ -224,8 +226,8 @@ func (p *page) reasons() {
 		s := &p.record.Quantities[i]
 		sign, st := mark(s.Status)
 		runs := []run{
-			{quote(s.Heard, maxQuote) + " ", stylePlain}, {"→" + nbsp, styleFaint},
-			{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {nbsp + percent(s.Confidence), styleFaint},
+			{word.Quote(s.Heard, maxQuote) + " ", stylePlain}, {"→" + word.NBSP, styleFaint},
+			{word.Qualified(s.Qualifier, &s.Quantity) + sign, st}, {word.NBSP + word.Percent(s.Confidence), styleFaint},
 		}
 		switch {
 		case s.Withdrawn:
@@ -237,7 +239,7 @@ func (p *page) reasons() {
 		}
 		p.flow(p.time(s.At), p.gutter, runs)
 		for _, why := range s.Why {
-			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{{together(why), stylePlain}})
+			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{{word.KeepUnits(why), stylePlain}})
 		}
 		p.scores(s)
 	}
@@ -251,14 +253,14 @@ func (p *page) scores(s *schema.Said) {
 	}
 	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
 		r := &s.Readings[i]
-		runs := []run{{quantity(&r.Quantity), stylePlain}, {nbsp + percent(r.Confidence), styleFaint}}
+		runs := []run{{word.Quantity(&r.Quantity), stylePlain}, {word.NBSP + word.Percent(r.Confidence), styleFaint}}
 		for j, t := range r.Terms {
 			sep := ", "
 			if j == 0 {
 				sep = ": "
 			}
 			name, _ := schema.TermWords(t.Name)
-			runs = append(runs, run{sep + glue(fmt.Sprintf("%s %+.1f", name, t.Score)), styleFaint})
+			runs = append(runs, run{sep + word.Glue(fmt.Sprintf("%s %+.1f", name, t.Score)), styleFaint})
 		}
 		p.flow(strings.Repeat(" ", p.gutter+4), p.gutter+6, runs)
 	}
@@ -321,6 +323,6 @@ func (p *page) problems() {
 	p.section("The file itself")
 	source := &p.record.Source
 	for _, s := range source.Problems {
-		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, shownFile(source)))
+		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, naming.ShownFile(source)))
 	}
 }

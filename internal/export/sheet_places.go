@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -28,7 +29,7 @@ func (p *page) named(name string, v *schema.Value) []run {
 	if name == "" {
 		return p.spec(v)
 	}
-	return append([]run{{glue(name) + nbsp, stylePlain}}, p.spec(v)...)
+	return append([]run{{word.Glue(name) + word.NBSP, stylePlain}}, p.spec(v)...)
 }
 
 func (p *page) body() {
@@ -67,11 +68,11 @@ func (p *page) dimensions(values []schema.Value) []run {
 			sign, _ := doubted(v.Status, p.record.PlaceDoubtOf(v))
 			q := v.Quantity
 			q.Unit = ""
-			r[0].text = qualified(v.Qualifier, quantity(&q)) + sign
+			r[0].text = word.Qualified(v.Qualifier, &q) + sign
 		}
 		sizes = append(sizes, r...)
 		if !last {
-			sizes = append(sizes, run{nbsp + "×" + nbsp, stylePlain})
+			sizes = append(sizes, run{word.NBSP + "×" + word.NBSP, stylePlain})
 		}
 	}
 	return sizes
@@ -85,7 +86,7 @@ func (p *page) claims() {
 			continue
 		}
 		body := p.spec(&c.Value)
-		if where := joinNonEmpty([]string{schema.PortWords(c.Port), c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
+		if where := word.Join([]string{schema.PortWords(c.Port), c.Protocol, word.Mode(c.Mode)}, ", "); where != "" {
 			body = append(body, run{" (" + where + ")", stylePlain})
 		}
 		rows = append(rows, p.said(schema.PropertyWords(c.Property), body, &c.Value))
@@ -125,7 +126,7 @@ func (p *page) levels() {
 		if groups[k] == nil {
 			places[k] = place{firstAt(modes, l.Mode), firstAt(ports, l.Port), len(lines)}
 			lines = append(lines, k)
-			widest = max(widest, columns(p.text(schema.PortWords(l.Port))))
+			widest = max(widest, word.Columns(p.text(schema.PortWords(l.Port))))
 		}
 		groups[k] = append(groups[k], i)
 	}
@@ -137,7 +138,7 @@ func (p *page) levels() {
 	var rows []row
 	for i, k := range lines {
 		if i == 0 || lines[i-1].mode != k.mode {
-			rows = append(rows, row{label: modeWords(k.mode)})
+			rows = append(rows, row{label: word.Mode(k.mode)})
 			if k.mode == "" {
 				rows[len(rows)-1].label = "mode not stated"
 			}
@@ -149,8 +150,8 @@ func (p *page) levels() {
 		if i > 0 && lines[i-1].mode == k.mode && lines[i-1].port == k.port {
 			port = ""
 		}
-		label := port + strings.Repeat(nbsp, max(widest-columns(port), 0)) + glue("  ") + k.protocol
-		label = strings.TrimRight(label, nbsp)
+		label := port + strings.Repeat(word.NBSP, max(widest-word.Columns(port), 0)) + word.Glue("  ") + k.protocol
+		label = strings.TrimRight(label, word.NBSP)
 		var items [][]run
 		var values []*schema.Value
 		for _, n := range groups[k] {
@@ -183,10 +184,10 @@ func (p *page) level(l *schema.Level) []run {
 		}
 		gap := " "
 		if len(runs) == 1 {
-			gap = nbsp
+			gap = word.NBSP
 		}
 		if v == l.Power {
-			gap += "=" + nbsp
+			gap += "=" + word.NBSP
 		}
 		runs = append(append(runs, run{gap, stylePlain}), p.spec(v)...)
 	}
@@ -200,12 +201,12 @@ func (p *page) battery() {
 	}
 	c := &b.Cell
 	var rows []row
-	what := joinNonEmpty([]string{c.Maker, c.Part, c.Format, c.Chemistry}, " ")
+	what := word.Join([]string{c.Maker, c.Part, c.Format, c.Chemistry}, " ")
 	if c.Count > 0 {
-		what = strings.TrimSpace(fmt.Sprintf("%d%s×%s%s", c.Count, nbsp, nbsp, what))
+		what = strings.TrimSpace(fmt.Sprintf("%d%s×%s%s", c.Count, word.NBSP, word.NBSP, what))
 	}
 	if c.Series > 0 && c.Parallel > 0 {
-		what = joinNonEmpty([]string{what, fmt.Sprintf("%d in series, %d in parallel", c.Series, c.Parallel)}, ", ")
+		what = word.Join([]string{what, fmt.Sprintf("%d in series, %d in parallel", c.Series, c.Parallel)}, ", ")
 	}
 	items := [][]run{nil}
 	if what != "" {
@@ -236,7 +237,7 @@ func (p *page) battery() {
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.said("other "+words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]),
+		rows = append(rows, p.said("other "+word.Words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]),
 			&b.Other[i]))
 	}
 	p.table("Battery", rows)
@@ -266,7 +267,7 @@ func (p *page) cable() {
 	if len(c.Gauge) > 0 {
 		var g []string
 		for _, n := range c.Gauge {
-			g = append(g, fmt.Sprintf("%d%sAWG", n, nbsp))
+			g = append(g, fmt.Sprintf("%d%sAWG", n, word.NBSP))
 		}
 		rows = append(rows, row{label: "wire gauge", body: []run{{strings.Join(g, ", "), stylePlain}}})
 	}
@@ -283,7 +284,7 @@ func (p *page) parts() {
 		if p.isTheCell(c) {
 			continue
 		}
-		name := joinNonEmpty([]string{c.Board, c.Side}, ", ")
+		name := word.Join([]string{c.Board, c.Side}, ", ")
 		if byBoard[name] == nil {
 			boards = append(boards, name)
 		}
@@ -321,11 +322,11 @@ func (p *page) part(c *schema.Component) []run {
 	id, packed := p.partName(c)
 	switch {
 	case len(id) > 0 && c.Count > 1:
-		items = append(items, slices.Insert(id, 0, run{fmt.Sprintf("%d%s×%s", c.Count, nbsp, nbsp), stylePlain}))
+		items = append(items, slices.Insert(id, 0, run{fmt.Sprintf("%d%s×%s", c.Count, word.NBSP, word.NBSP), stylePlain}))
 	case len(id) > 0:
 		items = append(items, id)
 	case c.Count > 1:
-		items = append(items, []run{{fmt.Sprintf("%d%spcs", c.Count, nbsp), stylePlain}})
+		items = append(items, []run{{fmt.Sprintf("%d%spcs", c.Count, word.NBSP), stylePlain}})
 	}
 	if c.Package != "" && !packed {
 		items = append(items, p.packageName(c))
@@ -349,8 +350,8 @@ func (p *page) part(c *schema.Component) []run {
 // partName is the maker and part number of a component with their marks, or
 // its package where it has neither; packed says that.
 func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
-	fields, whole, named := namingOf(p.record, c)
-	name := joinNonEmpty([]string{c.Maker, c.Part}, " ")
+	fields, whole, named := standingOf(p.record, c)
+	name := word.Join([]string{c.Maker, c.Part}, " ")
 	switch {
 	case name == "" && c.Package == "":
 		return nil, false
@@ -375,17 +376,17 @@ func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
 
 // packageName is the package of a component with its mark.
 func (p *page) packageName(c *schema.Component) []run {
-	fields, _, _ := namingOf(p.record, c)
+	fields, _, _ := standingOf(p.record, c)
 	return nameRuns(c.Package, fields["package"])
 }
 
 // nameRuns is a name with its mark, and the words heard where it is repaired, or
 // a person put it right.
-func nameRuns(name string, n naming) []run {
+func nameRuns(name string, n standing) []run {
 	sign, st := mark(n.status)
 	runs := []run{{name + sign, st}}
 	if n.heard != "" && (n.status == schema.StatusRepaired || n.status == schema.StatusSettled && n.heard != name) {
-		runs = append(runs, run{" " + quote(n.heard, maxQuote), styleFaint})
+		runs = append(runs, run{" " + word.Quote(n.heard, maxQuote), styleFaint})
 	}
 	return runs
 }
@@ -396,7 +397,7 @@ func (p *page) rating(r *schema.Rating) []run {
 	runs := p.spec(&r.Value)
 	kind := r.Value.Quantity.Unit.Kind()
 	if r.Property != "" && r.Property != kind.String() && !(r.Property == "capacity" && kind == schema.KindCharge) {
-		runs = slices.Insert(runs, 1, run{" " + glue(schema.PropertyWords(r.Property)), styleFaint})
+		runs = slices.Insert(runs, 1, run{" " + word.Glue(schema.PropertyWords(r.Property)), styleFaint})
 	}
 	return runs
 }
@@ -422,7 +423,7 @@ func (p *page) condition(c *schema.Condition) []run {
 		return nil
 	}
 	var parts [][]run
-	if where := joinNonEmpty([]string{schema.PortWords(c.Port), c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
+	if where := word.Join([]string{schema.PortWords(c.Port), c.Protocol, word.Mode(c.Mode)}, ", "); where != "" {
 		parts = append(parts, []run{{where, stylePlain}})
 	}
 	for _, f := range []struct {
@@ -434,7 +435,7 @@ func (p *page) condition(c *schema.Condition) []run {
 			continue
 		}
 		v := p.sayValue(f.value, schema.BasisClaimed, schema.BasisLabel, schema.BasisMeasured)
-		v[0].text = glue(f.before) + v[0].text + glue(f.after)
+		v[0].text = word.Glue(f.before) + v[0].text + word.Glue(f.after)
 		parts = append(parts, v)
 	}
 	var all []run

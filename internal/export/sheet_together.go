@@ -3,6 +3,7 @@ package export
 import (
 	"strings"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -23,7 +24,7 @@ func oddly(s *schema.Split) string {
 	if len(s.Each) == 0 || len(s.Each) == n {
 		return ""
 	}
-	return Plural(len(s.Each), "power", "powers") + " stated for " + Plural(n, "port", "ports")
+	return word.Plural(len(s.Each), "power", "powers") + " stated for " + word.Plural(n, "port", "ports")
 }
 
 // each writes the powers of a split in their order: "65 W + 45 W".
@@ -31,7 +32,7 @@ func (p *page) each(s *schema.Split) []run {
 	var body []run
 	for i, v := range s.Each {
 		if i > 0 {
-			body = append(body, run{nbsp + "+ ", stylePlain})
+			body = append(body, run{word.NBSP + "+ ", stylePlain})
 		}
 		body = append(body, p.spec(v)...)
 	}
@@ -46,13 +47,13 @@ func (p *page) together() {
 	for _, s := range p.record.Splits() {
 		if product, _, ok := strings.Cut(s.Mode, "/"); ok && product != mode {
 			mode = product
-			rows = append(rows, row{label: words(product) + " mode"})
+			rows = append(rows, row{label: word.Words(product) + " mode"})
 		}
 		body := p.each(&s)
 		if s.Total != nil {
-			equals := run{nbsp + "= ", stylePlain}
+			equals := run{word.NBSP + "= ", stylePlain}
 			if body == nil {
-				equals.text = glue("together ")
+				equals.text = word.Glue("together ")
 			}
 			body = append(append(body, equals), p.spec(s.Total)...)
 		}

@@ -1,6 +1,9 @@
 package export
 
-import "saywatt/schema"
+import (
+	"saywatt/internal/export/word"
+	"saywatt/schema"
+)
 
 // maxQuote bounds the words heard that are shown beside a value, in columns.
 const maxQuote = 40
@@ -9,10 +12,10 @@ const maxQuote = 40
 // repaired, and its basis where that is not among the usual ones of its place.
 func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
 	sign, st := doubted(v.Status, s.record.PlaceDoubtOf(v))
-	runs := []run{{qualified(v.Qualifier, quantity(&v.Quantity)) + sign, st}}
+	runs := []run{{word.Qualified(v.Qualifier, &v.Quantity) + sign, st}}
 	if v.Status == schema.StatusRepaired {
 		if said := s.repaired(v); said != nil {
-			runs = append(runs, run{" " + quote(said.Heard, maxQuote), styleFaint})
+			runs = append(runs, run{" " + word.Quote(said.Heard, maxQuote), styleFaint})
 		}
 	}
 	for _, u := range usual {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -22,7 +23,7 @@ func NewCSV(w io.Writer) *csv.Writer {
 // apostrophe in front (common practice, no standard: a leading = + - or @,
 // their full-width forms too).
 func CSVCell(s string) string {
-	s = Printable(s)
+	s = word.Printable(s)
 	if s == "-" { // standard input; no formula
 		return s
 	}

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"saywatt/internal/edit"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -248,7 +250,7 @@ func belongs(s *schema.Said) string {
 	var parts []string
 	for i := range s.Belongs {
 		b := &s.Belongs[i]
-		parts = append(parts, b.Words+" "+strings.ReplaceAll(percent(b.Confidence), nbsp, " "))
+		parts = append(parts, b.Words+" "+strings.ReplaceAll(word.Percent(b.Confidence), word.NBSP, " "))
 	}
 	return strings.Join(parts, "; ")
 }
@@ -258,7 +260,7 @@ func others(s *schema.Said) string {
 	var parts []string
 	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
 		if q := &s.Readings[i].Quantity; !q.Same(s.Quantity) {
-			parts = append(parts, strings.ReplaceAll(quantity(q)+" "+percent(s.Readings[i].Confidence), nbsp, " "))
+			parts = append(parts, strings.ReplaceAll(word.Quantity(q)+" "+word.Percent(s.Readings[i].Confidence), word.NBSP, " "))
 		}
 	}
 	return strings.Join(parts, "; ")
@@ -273,7 +275,7 @@ func earTable(r *schema.Record) Table {
 		row := []any{s.Number, timeCell(s.At), s.Heard, s.Context, schema.RoleWords(s.Role, "")}
 		for i := range maxReadings {
 			if i < len(s.Readings) {
-				row = append(row, strings.ReplaceAll(quantity(&s.Readings[i].Quantity), nbsp, " "),
+				row = append(row, strings.ReplaceAll(word.Quantity(&s.Readings[i].Quantity), word.NBSP, " "),
 					s.Readings[i].Confidence)
 			} else {
 				row = append(row, nil, nil)
@@ -304,7 +306,7 @@ func findingsTable(r *schema.Record) Table {
 		}
 		proposal := ""
 		if f.Proposal != nil {
-			proposal = strings.ReplaceAll(quantity(f.Proposal), nbsp, " ")
+			proposal = strings.ReplaceAll(word.Quantity(f.Proposal), word.NBSP, " ")
 		}
 		t.Rows = append(t.Rows, []any{f.Severity.String(), f.Rule, f.Message, strings.Join(f.Paths, "; "),
 			strings.Join(at, "; "), schema.PlainSource(f.Source), f.Standing, proposal})
@@ -352,10 +354,10 @@ func (t Table) OfReview(r *schema.Record) Table {
 	out := Table{Name: t.Name, Columns: append(append([]string{}, reviewColumns...), t.Columns...)}
 	var file any
 	if r.Source.File != "-" {
-		file = shownFile(&r.Source)
+		file = naming.ShownFile(&r.Source)
 	}
 	for _, row := range t.Rows {
-		out.Rows = append(out.Rows, append([]any{ReviewName(&r.Source), file}, row...))
+		out.Rows = append(out.Rows, append([]any{naming.ReviewName(&r.Source), file}, row...))
 	}
 	return out
 }

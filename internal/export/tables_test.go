@@ -17,6 +17,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -196,7 +197,7 @@ func TestWorkbookToPrint(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := strings.ReplaceAll(fmt.Sprint(rows), nbsp, " ")
+	text := strings.ReplaceAll(fmt.Sprint(rows), word.NBSP, " ")
 	for _, want := range []string{"Ostrale Quay Duo", "Body", "Levels", "Battery", "Cable", "Parts", "Measured",
 		"Needs your ear", "Findings", "Take care", "15 V", NotACertification} {
 		if !strings.Contains(text, want) {

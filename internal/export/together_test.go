@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -59,7 +60,7 @@ func TestPortsInUseTogether(t *testing.T) {
 				for _, b := range r.body {
 					line += b.text
 				}
-				got = append(got, strings.ReplaceAll(line, nbsp, " "))
+				got = append(got, strings.ReplaceAll(line, word.NBSP, " "))
 			}
 		}
 		if strings.Join(got, "\n") != strings.Join(c.want, "\n") {
@@ -94,24 +95,7 @@ func TestDimensionsKeepTheirWords(t *testing.T) {
 	for _, b := range p.dimensions(r.Body.Dimensions) {
 		got += b.text
 	}
-	if want := "105 × 82.5 mm* “825” × 3.15 cm* “315 centimetres”"; strings.ReplaceAll(got, nbsp, " ") != want {
+	if want := "105 × 82.5 mm* “825” × 3.15 cm* “315 centimetres”"; strings.ReplaceAll(got, word.NBSP, " ") != want {
 		t.Errorf("%q, want %q", got, want)
-	}
-}
-
-func TestClipMiddle(t *testing.T) {
-	for _, c := range []struct {
-		in   string
-		n    int
-		want string
-	}{
-		{"short.vtt", 20, "short.vtt"},
-		{"/home/ada/reviews/2026/jetty-duo/final/captions.vtt", 30, "/home/ada/…/final/captions.vtt"},
-		{"日本語日本語日本語.vtt", 12, "日本…語.vtt"},
-		{"", 5, ""},
-	} {
-		if got := clipMiddle(c.in, c.n); got != c.want || columns(got) > c.n {
-			t.Errorf("%q to %d: %q, want %q", c.in, c.n, got, c.want)
-		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"saywatt/internal/export/naming"
 	"saywatt/schema"
 )
 
@@ -122,7 +123,7 @@ func fileName(r *schema.Record) string {
 	if r.Source.File == "-" {
 		return "standard input"
 	}
-	return shownFile(&r.Source)
+	return naming.ShownFile(&r.Source)
 }
 
 // book is a workbook being written; err is the first error.

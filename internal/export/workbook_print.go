@@ -6,6 +6,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
+
+	"saywatt/internal/export/word"
 )
 
 // The sheet to print: six columns, of which the first is the time and the
@@ -107,7 +109,7 @@ func (p *printer) ear(items []earItem) {
 		for _, c := range e.Choices {
 			choices = append(choices, strings.TrimSpace(c.Text+" "+c.Percent))
 		}
-		text := joinNonEmpty([]string{e.As, strings.Join(choices, " · ")}, ": ")
+		text := word.Join([]string{e.As, strings.Join(choices, " · ")}, ": ")
 		if e.Context != "" {
 			text += ", in “" + e.Context + "”"
 		}

@@ -16,6 +16,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/demo"
+	"saywatt/internal/export/word"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
@@ -152,7 +153,9 @@ func TestLargeWorkbook(t *testing.T) {
 	if seen != 1 {
 		t.Errorf("there were %d files in the folder, want 1", seen)
 	}
-	only(t, folder)
+	if left, err := os.ReadDir(folder); err != nil || len(left) > 0 {
+		t.Errorf("left in the folder: %v %v", left, err)
+	}
 	f, err := excelize.OpenReader(&b)
 	if err != nil {
 		t.Fatal(err)
@@ -241,7 +244,7 @@ func TestWorkbookOfDoubt(t *testing.T) {
 	}
 	var text strings.Builder
 	for _, row := range rows {
-		text.WriteString(strings.ReplaceAll(strings.Join(row, " "), nbsp, " ") + "\n")
+		text.WriteString(strings.ReplaceAll(strings.Join(row, " "), word.NBSP, " ") + "\n")
 	}
 	for _, want := range []string{"‡ probably belongs elsewhere", "mass about 306 g‡", "\nBelongs to",
 		"about 306 g‡ “306 grams”: nothing, or what no field has 76 % · mass of the product 24 % (as above)"} {

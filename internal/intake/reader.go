@@ -15,6 +15,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -257,8 +258,8 @@ func (r *Reader) names(files []File) map[string]string {
 		}
 	}
 	names := map[string]string{}
-	for i, name := range export.DistinctNames(paths) {
-		if name != export.ReviewName(&schema.Source{File: export.ShownPath(paths[i])}) {
+	for i, name := range naming.Distinct(paths) {
+		if name != naming.ReviewName(&schema.Source{File: naming.ShownPath(paths[i])}) {
 			names[files[i].Name] = name
 		}
 	}
@@ -283,7 +284,7 @@ func called(name string) string {
 }
 
 // Shown is what records and reports call a file that was named so.
-func Shown(name string) string { return export.ShownPath(called(name)) }
+func Shown(name string) string { return naming.ShownPath(called(name)) }
 
 // pathIn is the path of the captions, or of the first of them, that a source
 // names; "" for standard input.

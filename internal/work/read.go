@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -30,7 +31,7 @@ func read(review, file string, text []byte, most int64, o pipeline.Options) (*sc
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", file, err)
 	}
-	if export.ReviewName(&r.Source) != review {
+	if naming.ReviewName(&r.Source) != review {
 		r.Source.Review = review
 	}
 	return r, stray, nil

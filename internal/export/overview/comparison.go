@@ -10,6 +10,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
 	"saywatt/internal/wrap"
 	"saywatt/schema"
 )
@@ -211,7 +212,7 @@ func WriteComparisonJSON(w io.Writer, c *archive.Comparison) error {
 		}
 		out.Rows = append(out.Rows, row)
 	}
-	return export.WriteJSON(w, out)
+	return plainjson.Write(w, out)
 }
 
 // sameTitles reports whether two of the reviews have one title, so that only

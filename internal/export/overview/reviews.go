@@ -11,6 +11,8 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/word"
 )
 
 // WriteReviews lists reviews for people, one a line: name, versions, day, what
@@ -26,22 +28,22 @@ func WriteReviews(w io.Writer, all []*archive.Review, here func(path string) str
 	name, title := 0, 0
 	for _, r := range all {
 		name = max(name, utf8.RuneCountInString(r.Name))
-		title = max(title, utf8.RuneCountInString(export.Printable(shown(r))))
+		title = max(title, utf8.RuneCountInString(word.Printable(shown(r))))
 	}
 	name, title = min(name, widestName), min(title, widestName)
 	for _, r := range all {
 		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
-			pad(export.Printable(shown(r)), title), export.Printable(where(r, here)))
+			pad(word.Printable(shown(r)), title), word.Printable(where(r, here)))
 		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
 			return err
 		}
-		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(where(r, here)))
+		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(word.Printable(where(r, here)))
 		for _, c := range r.Others() {
 			file := cmp.Or(here(c.Path), "(standard input)")
 			if c.Product != "" && !r.IsOf(c.Product) {
-				file += ", " + export.ShownName(c.Product)
+				file += ", " + naming.ShownName(c.Product)
 			}
-			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(file)); err != nil {
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", word.Printable(file)); err != nil {
 				return err
 			}
 		}

@@ -1,4 +1,6 @@
-package export
+// Package save puts files on the disk whole or not at all, and never over a file
+// that was read. It knows nothing of what is in them.
+package save
 
 import (
 	"errors"

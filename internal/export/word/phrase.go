@@ -1,4 +1,4 @@
-package export
+package word
 
 import (
 	"fmt"
@@ -15,7 +15,7 @@ func Plural(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-func joinNonEmpty(parts []string, sep string) string {
+func Join(parts []string, sep string) string {
 	var kept []string
 	for _, s := range parts {
 		if s != "" {
@@ -25,15 +25,15 @@ func joinNonEmpty(parts []string, sep string) string {
 	return strings.Join(kept, sep)
 }
 
-// padded fills s with blanks to n columns.
-func padded(s string, n int) string { return s + strings.Repeat(" ", max(n-columns(s), 0)) }
+// Padded fills s with blanks to n columns.
+func Padded(s string, n int) string { return s + strings.Repeat(" ", max(n-Columns(s), 0)) }
 
 // longestSymbol bounds the unit symbols that are kept beside their numbers.
 const longestSymbol = len("Mbit/s")
 
-// together keeps numbers and their units on one line (SI Brochure 9, 5.4.3):
+// KeepUnits keeps numbers and their units on one line (SI Brochure 9, 5.4.3):
 // a blank after a digit and before a short word does not break.
-func together(s string) string {
+func KeepUnits(s string) string {
 	words := strings.Split(s, " ")
 	var b strings.Builder
 	for i, w := range words {
@@ -41,7 +41,7 @@ func together(s string) string {
 			last := words[i-1]
 			if last != "" && last[len(last)-1] >= '0' && last[len(last)-1] <= '9' && len(w) > 0 &&
 				len(w) <= longestSymbol && w[0] > '9' {
-				b.WriteString(nbsp)
+				b.WriteString(NBSP)
 			} else {
 				b.WriteByte(' ')
 			}
@@ -51,9 +51,9 @@ func together(s string) string {
 	return b.String()
 }
 
-// modeWords puts an operating mode in words: "mains/output-shared" into
+// Mode puts an operating mode in words: "mains/output-shared" into
 // "shared output, mains mode".
-func modeWords(mode string) string {
+func Mode(mode string) string {
 	product, flow := "", mode
 	if i := strings.LastIndexByte(mode, '/'); i >= 0 {
 		product, flow = mode[:i], mode[i+1:]
@@ -62,14 +62,14 @@ func modeWords(mode string) string {
 		flow = "shared output"
 	}
 	if product != "" {
-		flow = joinNonEmpty([]string{flow, words(product) + " mode"}, ", ")
+		flow = Join([]string{flow, Words(product) + " mode"}, ", ")
 	}
 	return flow
 }
 
-// sourceWords says where a rule is from and, where that was not read in a
+// Source says where a rule is from and, where that was not read in a
 // published text, how firm it is.
-func sourceWords(source, standing string) string {
+func Source(source, standing string) string {
 	s := schema.PlainSource(source)
 	if standing == "unverified" && !strings.Contains(s, "memory") {
 		s += " (from memory)"
@@ -77,13 +77,13 @@ func sourceWords(source, standing string) string {
 	return s
 }
 
-// quote writes words heard between quotation marks, on one line, clipped.
-func quote(words string, most int) string {
-	return "“" + clip(strings.Join(strings.Fields(Printable(words)), " "), most) + "”"
+// Quote writes words heard between quotation marks, on one line, clipped.
+func Quote(words string, most int) string {
+	return "“" + Cut(strings.Join(strings.Fields(Printable(words)), " "), most) + "”"
 }
 
-// words turns a property, role or kind name into words: "no_load_power" into
+// Words turns a property, role or kind name into words: "no_load_power" into
 // "no load power".
-func words(name string) string {
+func Words(name string) string {
 	return strings.NewReplacer("_", " ", ".", " ").Replace(name)
 }

@@ -1,4 +1,10 @@
-package export
+// Package naming says what reviews and files are called where people and programs
+// see them: the name of a review that nobody named ([ReviewName]), those of several
+// read together ([Distinct]), and what is shown of a path ([ShownPath], [ShownFile]).
+//
+// A name has letters, digits and single hyphens ([Slug]). What is shown of a path
+// says nothing of the machine that it was on.
+package naming
 
 import (
 	"path"
@@ -7,12 +13,13 @@ import (
 	"strings"
 	"unicode"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
-// shownFile is the name of the file read as tables and sheets show it (ShownPath).
+// ShownFile is the name of the file read as tables and sheets show it (ShownPath).
 // Where on a disk a file was is of no use to those who get a table.
-func shownFile(s *schema.Source) string {
+func ShownFile(s *schema.Source) string {
 	if len(s.Parts) == 0 {
 		return ShownPath(s.File)
 	}
@@ -24,25 +31,10 @@ func shownFile(s *schema.Source) string {
 }
 
 // ShownName cuts a name for lines that people read: captions may say anything.
-func ShownName(s string) string { return Clip(s, mostShown) }
+func ShownName(s string) string { return word.Clip(s, mostShown) }
 
 // mostShown is how many letters of a name are shown.
 const mostShown = 80
-
-// titleOf is the title of a sheet: that given to the review, else the name of the
-// product.
-func titleOf(r *schema.Record) string {
-	for _, title := range []string{r.Source.Title, r.Product.Name} {
-		if title = Clip(title, mostTitle); strings.TrimSpace(title) != "" {
-			return title
-		}
-	}
-	return "Product without a name"
-}
-
-// mostTitle is how many letters a title of a sheet has at most; captions may say
-// anything, and the record has all of it.
-const mostTitle = 200
 
 // ShownPath is the name of one file as columns have it: as it was named, but of
 // a name that begins at the root of a disk, or leads out of the current folder,
@@ -72,13 +64,13 @@ func ReviewName(s *schema.Source) string {
 	case s.Title != "":
 		return Slug(s.Title)
 	}
-	return LongerNames(s)[0]
+	return Longer(s)[0]
 }
 
-// LongerNames are what a review can be called by its file: the name of
+// Longer are what a review can be called by its file: the name of
 // ReviewName, then each with one folder more, at last all of the path and the
 // ending. The list is never empty.
-func LongerNames(s *schema.Source) []string {
+func Longer(s *schema.Source) []string {
 	if len(s.Parts) > 0 {
 		return longerNames(s.Parts[0].File)
 	}
@@ -110,10 +102,10 @@ func longerNames(file string) []string {
 	return names
 }
 
-// DistinctNames are names of reviews by the paths of their files, the shortest
+// Distinct are names of reviews by the paths of their files, the shortest
 // of LongerNames by which none is called as another. Files that even those do
 // not distinguish are numbered.
-func DistinctNames(files []string) []string {
+func Distinct(files []string) []string {
 	longer := make([][]string, len(files))
 	names := make([]string, len(files))
 	for i, f := range files {

@@ -1,4 +1,4 @@
-package export
+package word
 
 import (
 	"fmt"
@@ -7,21 +7,11 @@ import (
 	"saywatt/schema"
 )
 
-// Quantity writes a quantity for people: "3.25 A", "100–240 V", "20 000 mAh",
-// with no-break spaces.
-func Quantity(q *schema.Quantity) string { return quantity(q) }
-
-// Qualified writes a value for people with its hedge: "up to 65 W".
-func Qualified(q schema.Qualifier, of *schema.Quantity) string { return qualified(q, quantity(of)) }
-
-// Percent writes a probability for people; certainty is never claimed.
-func Percent(p float64) string { return percent(p) }
-
-// quantity writes a quantity for people: "3.25 A", "100–240 V", "10 kΩ ± 1 %",
+// Quantity writes a quantity for people: "3.25 A", "100–240 V", "10 kΩ ± 1 %",
 // "20 000 mAh" (SI Brochure 9, 5.4.3 and 5.4.4: a space before the unit,
 // groups of three in numbers of more than four digits). Its blanks are
 // no-break spaces.
-func quantity(q *schema.Quantity) string {
+func Quantity(q *schema.Quantity) string {
 	var b strings.Builder
 	b.WriteString(grouped(q.Low))
 	if q.Range {
@@ -44,7 +34,7 @@ func quantity(q *schema.Quantity) string {
 			b.WriteString(" " + s)
 		}
 	}
-	return glue(b.String())
+	return Glue(b.String())
 }
 
 // grouped writes a number, its whole part in groups of three digits where it
@@ -60,7 +50,7 @@ func grouped(d schema.Decimal) string {
 	b.WriteString(whole[:len(whole)-len(digits)])
 	for i, c := range digits {
 		if i > 0 && (len(digits)-i)%3 == 0 {
-			b.WriteString(nbsp)
+			b.WriteString(NBSP)
 		}
 		b.WriteRune(c)
 	}
@@ -70,33 +60,35 @@ func grouped(d schema.Decimal) string {
 	return b.String()
 }
 
-// qualified puts the hedge in words before or behind a quantity.
-func qualified(q schema.Qualifier, text string) string {
+// Qualified writes a quantity for people with its hedge in words before or behind
+// it: "up to 65 W".
+func Qualified(q schema.Qualifier, of *schema.Quantity) string {
+	text := Quantity(of)
 	switch q {
 	case schema.QualifierNone:
 		return text
 	case schema.QualifierAtMost:
-		return glue("up to ") + text
+		return Glue("up to ") + text
 	case schema.QualifierAtLeast:
-		return glue("at least ") + text
+		return Glue("at least ") + text
 	case schema.QualifierAbout, schema.QualifierOver, schema.QualifierUnder:
-		return q.String() + nbsp + text
+		return q.String() + NBSP + text
 	}
-	return text + nbsp + strings.ReplaceAll(q.String(), "_", nbsp)
+	return text + NBSP + strings.ReplaceAll(q.String(), "_", NBSP)
 }
 
-// percent writes a probability for people; certainty is never claimed.
-func percent(p float64) string {
+// Percent writes a probability for people; certainty is never claimed.
+func Percent(p float64) string {
 	switch {
 	case p >= 0.995:
-		return ">99" + nbsp + "%"
+		return ">99" + NBSP + "%"
 	case !(p >= 0.01): // NaN too
-		return "<1" + nbsp + "%"
+		return "<1" + NBSP + "%"
 	}
-	return fmt.Sprintf("%.0f%s%%", 100*p, nbsp)
+	return fmt.Sprintf("%.0f%s%%", 100*p, NBSP)
 }
 
-const nbsp = "\u00a0"
+const NBSP = "\u00a0"
 
-// glue makes the blanks of s no-break spaces.
-func glue(s string) string { return strings.ReplaceAll(s, " ", nbsp) }
+// Glue makes the blanks of s no-break spaces.
+func Glue(s string) string { return strings.ReplaceAll(s, " ", NBSP) }

@@ -1,4 +1,4 @@
-package export
+package naming
 
 import (
 	"strings"
@@ -14,7 +14,7 @@ func TestNamesOfReviews(t *testing.T) {
 		"en.vtt": "en en-vtt", "v1/en.vtt": "v1-en v1-en-vtt", "../v1/en.vtt": "v1-en v1-en-vtt", "./en.vtt": "en en-vtt",
 		"a/b/en": "b-en a-b-en", "/data/a/b/en.vtt": "b-en a-b-en data-a-b-en data-a-b-en-vtt", "-": "", "Tarn 2.5": "tarn-2.5",
 	} {
-		got := LongerNames(&schema.Source{File: file})
+		got := Longer(&schema.Source{File: file})
 		if s := strings.Join(got, " "); s != want {
 			t.Errorf("%s: %q, want %q", file, s, want)
 		}
@@ -27,7 +27,7 @@ func TestNamesOfReviews(t *testing.T) {
 		"a_b/en.vtt a-b/en.vtt a.b/en.vtt":          "a-b-en-vtt a-b-en-vtt-2 a-b-en-vtt-3",
 		"en.vtt /data/x/en.vtt /data/y/en.vtt - - ": "en x-en y-en  ",
 	} {
-		got := DistinctNames(strings.Fields(files))
+		got := Distinct(strings.Fields(files))
 		if s := strings.Join(got, " "); s != want {
 			t.Errorf("%s: %q, want %q", files, s, want)
 		}
@@ -38,7 +38,7 @@ func TestNamesOfReviews(t *testing.T) {
 			return strings.Join(rapid.SliceOfN(step, 1, 4).Draw(t, "steps"), "/")
 		}), 1, 12).Draw(t, "files")
 		met := map[string]bool{}
-		for i, name := range DistinctNames(files) {
+		for i, name := range Distinct(files) {
 			if name != Slug(name) {
 				t.Fatalf("%q is called %q", files[i], name)
 			}
@@ -56,34 +56,34 @@ func TestShownFile(t *testing.T) {
 		"../../home/ada/v1/en.vtt": "v1/en.vtt", "v1/../../r/en.vtt": "r/en.vtt", "v1/../en.vtt": "v1/../en.vtt", "/home/ada/v1/en.vtt": "v1/en.vtt", "/en.vtt": "en.vtt",
 		"~/v1/en.vtt": "v1/en.vtt", `C:\Users\ada\v1\en.vtt`: "v1/en.vtt", "C:/v1/en.vtt": "v1/en.vtt",
 	} {
-		if got := shownFile(&schema.Source{File: file}); got != want {
+		if got := ShownFile(&schema.Source{File: file}); got != want {
 			t.Errorf("%s: %q, want %q", file, got, want)
 		}
 	}
 	joined := schema.Source{File: "/a/b/1.vtt+/a/b/2.vtt",
 		Parts: []schema.Part{{File: "/a/b/1.vtt"}, {File: "/a/b/2.vtt"}}}
-	if got := shownFile(&joined); got != "b/1.vtt+b/2.vtt" {
+	if got := ShownFile(&joined); got != "b/1.vtt+b/2.vtt" {
 		t.Errorf("joined: %q", got)
 	}
 }
 
-// A sheet has the title given to the review, and then says what it is of; a title
-// without an end is cut.
-func TestTitleOf(t *testing.T) {
-	for _, c := range []struct{ given, product, title, about string }{
-		{"", "Fellwright Tarn", "Fellwright Tarn", ""},
-		{"First look", "Fellwright Tarn", "First look", "Fellwright Tarn"},
-		{"First look", "", "First look", ""},
-		{"", "", "Product without a name", ""},
-		{"\x1b", " ", "\\x1b", " "},
-		{"", strings.Repeat("tarn", 5000), strings.Repeat("tarn", 49) + "tar…", ""},
+func TestReviewName(t *testing.T) {
+	for _, c := range []struct {
+		s    schema.Source
+		want string
+	}{
+		{schema.Source{File: "tarn.vtt"}, "tarn"},
+		{schema.Source{File: "v1/en.vtt"}, "v1-en"},
+		{schema.Source{File: "/home/ada/v1/en.vtt"}, "v1-en"},
+		{schema.Source{File: `Tarn 65, second.SRT`}, "tarn-65-second"},
+		{schema.Source{File: "tarn v1.2"}, "tarn-v1.2"},
+		{schema.Source{File: "-"}, ""},
+		{schema.Source{File: "a.vtt", Review: "given", Title: "Title"}, "given"},
+		{schema.Source{File: "a.vtt", Title: "Tarn, Zweiter Blick"}, "tarn-zweiter-blick"},
+		{schema.Source{File: "x/1.vtt+x/2.vtt", Parts: []schema.Part{{File: "x/1.vtt"}, {File: "x/2.vtt"}}}, "x-1"},
 	} {
-		r := &schema.Record{Source: schema.Source{Title: c.given}, Product: schema.Product{Name: c.product}}
-		if got := titleOf(r); got != c.title {
-			t.Errorf("%q of %.20q: %q, want %q", c.given, c.product, got, c.title)
-		}
-		if got := (&page{record: r}).about(); got != c.about {
-			t.Errorf("%q of %.20q: about %q, want %q", c.given, c.product, got, c.about)
+		if got := ReviewName(&c.s); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.s, got, c.want)
 		}
 	}
 }

@@ -1,4 +1,4 @@
-package export
+package save
 
 import (
 	"errors"
@@ -6,8 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-
-	"saywatt/schema"
 )
 
 // What was read before or while a file is written is never written over, and
@@ -98,27 +96,6 @@ func only(t *testing.T, dir string, names ...string) {
 	for i, e := range entries {
 		if i >= len(names) || e.Name() != names[i] {
 			t.Errorf("%s is left", e.Name())
-		}
-	}
-}
-
-func TestReviewName(t *testing.T) {
-	for _, c := range []struct {
-		s    schema.Source
-		want string
-	}{
-		{schema.Source{File: "tarn.vtt"}, "tarn"},
-		{schema.Source{File: "v1/en.vtt"}, "v1-en"},
-		{schema.Source{File: "/home/ada/v1/en.vtt"}, "v1-en"},
-		{schema.Source{File: `Tarn 65, second.SRT`}, "tarn-65-second"},
-		{schema.Source{File: "tarn v1.2"}, "tarn-v1.2"},
-		{schema.Source{File: "-"}, ""},
-		{schema.Source{File: "a.vtt", Review: "given", Title: "Title"}, "given"},
-		{schema.Source{File: "a.vtt", Title: "Tarn, Zweiter Blick"}, "tarn-zweiter-blick"},
-		{schema.Source{File: "x/1.vtt+x/2.vtt", Parts: []schema.Part{{File: "x/1.vtt"}, {File: "x/2.vtt"}}}, "x-1"},
-	} {
-		if got := ReviewName(&c.s); got != c.want {
-			t.Errorf("%+v: %q, want %q", c.s, got, c.want)
 		}
 	}
 }

@@ -1,8 +1,6 @@
-package export
+package word
 
 import (
-	"math"
-	"strings"
 	"testing"
 )
 
@@ -48,7 +46,7 @@ func TestColumns(t *testing.T) {
 	for in, want := range map[string]int{
 		"": 0, "20 V": 4, "µΩ": 2, "世界": 4, "ｅ": 2, "e\u0301": 1, "🔋": 2, "─": 1, "가": 2, "ﾊ": 1,
 	} {
-		if got := columns(in); got != want {
+		if got := Columns(in); got != want {
 			t.Errorf("columns(%q) = %d, want %d", in, got, want)
 		}
 	}
@@ -68,40 +66,25 @@ func TestClip(t *testing.T) {
 		{"世界世界", 4, "世…"},
 		{"long", 1, "…"},
 	} {
-		if got := clip(c.in, c.n); got != c.want {
+		if got := Cut(c.in, c.n); got != c.want {
 			t.Errorf("clip(%q, %d) = %q, want %q", c.in, c.n, got, c.want)
 		}
 	}
 }
 
-func TestFlow(t *testing.T) {
+func TestClipMiddle(t *testing.T) {
 	for _, c := range []struct {
-		name string
-		runs []run
+		in   string
+		n    int
 		want string
 	}{
-		{"fits", []run{{"5 V 3 A", 0}}, "> 5 V 3 A\n"},
-		{"wraps under its start", []run{{"one two three four five six", 0}}, "> one two three\n  four five six\n"},
-		{"no-break spaces hold", []run{{"12345678901234 5" + nbsp + "V", 0}}, "> 12345678901234\n  5 V\n"},
-		{"runs without a blank are one word", []run{{"1234567890123 3.2", 0}, {"5 A", 0}}, "> 1234567890123\n  3.25 A\n"},
-		{"long words are cut", []run{{"12345678901234567890", 0}}, "> 1234567890123456\n  7890\n"},
-		{"wide characters count twice", []run{{"世世世世世世世世世", 0}}, "> 世世世世世世世世\n  世\n"},
-		{"nothing", nil, ">\n"},
+		{"short.vtt", 20, "short.vtt"},
+		{"/home/ada/reviews/2026/jetty-duo/final/captions.vtt", 30, "/home/ada/…/final/captions.vtt"},
+		{"日本語日本語日本語.vtt", 12, "日本…語.vtt"},
+		{"", 5, ""},
 	} {
-		var b strings.Builder
-		l := lines{w: &b, width: 18}
-		l.flow("> ", 2, c.runs)
-		if b.String() != c.want {
-			t.Errorf("%s: %q, want %q", c.name, b.String(), c.want)
-		}
-	}
-}
-
-func TestPercentNeverClaimsCertainty(t *testing.T) {
-	for p, want := range map[float64]string{0: "<1", 0.0099: "<1", 0.01: "1", 0.5: "50", 0.994: "99", 0.995: ">99",
-		1: ">99", math.NaN(): "<1"} {
-		if got := percent(p); got != want+nbsp+"%" {
-			t.Errorf("percent(%v) = %q, want %q", p, got, want)
+		if got := CutMiddle(c.in, c.n); got != c.want || Columns(got) > c.n {
+			t.Errorf("%q to %d: %q, want %q", c.in, c.n, got, c.want)
 		}
 	}
 }

@@ -1,4 +1,14 @@
-package export
+// Package word makes words for people of what a record holds: text that cannot
+// steer a terminal, cut to columns ([Printable], [Clip], [ASCII]), quantities and
+// probabilities ([Quantity], [Qualified], [Percent]), and the small phrases that
+// sheets, tables and messages share ([Plural], [Words], [Mode]).
+//
+// It writes nothing and knows of no format: each function takes a value and
+// returns text. Blanks that must not break are no-break spaces ([NBSP]); who writes
+// for a terminal or a table makes plain ones of them. All that is said of a record
+// in words is worded here or in package schema, so that a quantity reads the same
+// wherever it stands.
+package word
 
 import (
 	"fmt"
@@ -71,8 +81,8 @@ func ASCII(s string) string {
 	return b.String()
 }
 
-// columns returns how many terminal columns printable text takes.
-func columns(s string) int {
+// Columns returns how many terminal columns printable text takes.
+func Columns(s string) int {
 	n := 0
 	for _, r := range s {
 		n += runeColumns(r)
@@ -105,15 +115,15 @@ func runeColumns(r rune) int {
 	return 1
 }
 
-// clipMiddle shortens printable text to n columns by its middle, so that the
+// CutMiddle shortens printable text to n columns by its middle, so that the
 // folder and the end of a path both stay.
-func clipMiddle(s string, n int) string {
-	if columns(s) <= n {
+func CutMiddle(s string, n int) string {
+	if Columns(s) <= n {
 		return s
 	}
-	head := fitting(s, n/3)
+	head := Fitting(s, n/3)
 	tail := s[len(head):]
-	for columns(tail) > n-columns(head)-1 {
+	for Columns(tail) > n-Columns(head)-1 {
 		_, size := utf8.DecodeRuneInString(tail)
 		tail = tail[size:]
 	}
@@ -126,15 +136,15 @@ func Clip(s string, n int) string {
 	if len(s) > n*widest*2 {
 		s = strings.ToValidUTF8(s[:n*widest*2], "")
 	}
-	return clip(Printable(s), n)
+	return Cut(Printable(s), n)
 }
 
-// clip shortens printable text to n columns, at a blank where one is near, and
+// Cut shortens printable text to n columns, at a blank where one is near, and
 // says so with an ellipsis.
-func clip(s string, n int) string { return clipWith(s, n, "…") }
+func Cut(s string, n int) string { return CutWith(s, n, "…") }
 
-func clipWith(s string, n int, ellipsis string) string {
-	if len(s) <= n || columns(s) <= n {
+func CutWith(s string, n int, ellipsis string) string {
+	if len(s) <= n || Columns(s) <= n {
 		return s
 	}
 	used, end := 0, 0
@@ -150,8 +160,8 @@ func clipWith(s string, n int, ellipsis string) string {
 	return strings.TrimRight(s[:end], " ") + ellipsis
 }
 
-// fitting returns the longest head of s that takes at most n columns.
-func fitting(s string, n int) string {
+// Fitting returns the longest head of s that takes at most n columns.
+func Fitting(s string, n int) string {
 	if len(s) <= n {
 		return s
 	}
