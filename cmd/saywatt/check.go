@@ -214,7 +214,7 @@ func (c *checkCmd) reportWriter(e *env) (func(io.Writer, *export.Report) error, 
 	}
 	switch strings.ToLower(filepath.Ext(c.Report)) {
 	case ".txt":
-		return export.Sheet{Width: widestSheet, ASCII: c.ASCII}.WriteReport, nil
+		return export.Text{Width: widestSheet, ASCII: c.ASCII}.WriteReport, nil
 	case ".json":
 		return export.WriteReportJSON, nil
 	case ".csv":
@@ -234,7 +234,7 @@ func (c *checkCmd) finish(e *env, r *export.Report) error {
 	return c.sheet(e).WriteCounts(e.stdout, r)
 }
 
-func (c *checkCmd) sheet(e *env) export.Sheet {
+func (c *checkCmd) sheet(e *env) export.Text {
 	o := reportFormat{ASCII: c.ASCII}
 	return o.sheet(e)
 }

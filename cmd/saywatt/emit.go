@@ -320,7 +320,7 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 	article := export.Article{Link: m.cmd.Link}
 	switch m.cmd.To {
 	case "xlsx":
-		return m.workbook(w, article, all)
+		return m.workbook(w, all)
 	case "parquet":
 		return writeParquet(w, all, m.cmd.tableName())
 	case "md":
@@ -348,17 +348,17 @@ func (m *emitter) picture(records []*schema.Record, write func(*picture.Picture)
 }
 
 // workbook writes a workbook, large sheets of it by way of a temporary file.
-func (m *emitter) workbook(w io.Writer, article export.Article, all []export.Sourced) error {
+func (m *emitter) workbook(w io.Writer, all []export.Sourced) error {
 	folder, remove, err := m.env.saver.Folder()
 	if err != nil {
 		return err
 	}
 	defer remove()
-	article.Temporary = folder
+	workbook := export.Workbook{Link: m.cmd.Link, Temporary: folder}
 	if m.cmd.Table != "" {
-		return article.WriteTableWorkbook(w, all, m.cmd.Table)
+		return workbook.WriteTable(w, all, m.cmd.Table)
 	}
-	return article.WriteWorkbook(w, all)
+	return workbook.Write(w, all)
 }
 
 // pictureNumber checks the name of a picture; of evidence-N it returns N.

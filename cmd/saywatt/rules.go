@@ -24,8 +24,8 @@ const reportHelp = `  -f, --format F     text (default) or json
 
 func (o *reportFormat) json() bool { return o.JSON || o.Format == "json" }
 
-func (o *reportFormat) sheet(e *env) export.Sheet {
-	return export.Sheet{Width: min(e.width, widestSheet), ASCII: o.ASCII || !e.unicode(), Color: e.color()}
+func (o *reportFormat) sheet(e *env) export.Text {
+	return export.Text{Width: min(e.width, widestSheet), ASCII: o.ASCII || !e.unicode(), Color: e.color()}
 }
 
 type rulesCmd struct {

@@ -183,7 +183,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			if err != nil {
 				return err
 			}
-			return export.Article{}.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
+			return export.Workbook{}.Write(w, []export.Sourced{{Record: rec, Changes: changes}})
 		}
 	}
 	if name == tableFile("changes") && r.transcript != nil {

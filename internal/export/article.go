@@ -18,9 +18,6 @@ type Article struct {
 	// Link is the address of a moment, with {s} for its whole seconds. Without
 	// one, times are plain text: a link that leads nowhere helps nobody.
 	Link string
-	// Temporary is the folder for temporary files of workbooks; that of the system
-	// where none is given.
-	Temporary string
 }
 
 // articlePage is a sheet for an article: what both forms show.
@@ -40,7 +37,7 @@ type articlePage struct {
 
 // HasLevels reports whether there is a table of levels.
 func (p *articlePage) HasLevels() bool {
-	return slices.ContainsFunc(p.Sections, func(s articleSection) bool { return s.Title == "Levels" })
+	return slices.ContainsFunc(p.Sections, func(s articleSection) bool { return s.Title == levelsTitle })
 }
 
 // drawnTwice is a picture for a wide page, and for a narrow one or a column.
@@ -98,12 +95,10 @@ func (a Article) page(r *schema.Record) *articlePage {
 		shown.Source.Problems = append(shown.Source.Problems, withoutFolder(p, r.Source.File))
 	}
 	r = &shown
-	var sections []section
-	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
 	out := &articlePage{Title: titleOf(r), Kind: word.Printable(r.Product.Kind),
-		Origin: word.Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
-	out.About = word.Printable(p.about())
-	for _, l := range p.legendOf() {
+		Origin: word.Printable(Origin(r)), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
+	out.About = word.Printable(About(r))
+	for _, l := range Legend(r) {
 		out.Legend = append(out.Legend, legendItem{l.sign, l.meaning, className(l.style)})
 	}
 	if wide, ok := picture.Levels(r); ok {
@@ -114,26 +109,16 @@ func (a Article) page(r *schema.Record) *articlePage {
 		narrow, _ := picture.PowersNarrow(r)
 		out.Pictures = append(out.Pictures, drawnTwice{wide, narrow})
 	}
-	put := func(more ...articleSection) {
-		for _, s := range sections {
+	for _, s := range Sections(r) {
+		switch s.title {
+		case togetherTitle:
+			out.Sections = append(out.Sections, a.together(r))
+		case levelsTitle:
+			out.Sections = append(out.Sections, a.levels(r))
+		default:
 			out.Sections = append(out.Sections, a.section(s))
 		}
-		sections = sections[:0]
-		out.Sections = append(out.Sections, more...)
 	}
-	p.body()
-	p.claims()
-	put(a.together(p)...)
-	p.ports()
-	put(a.levels(p)...)
-	p.battery()
-	p.cable()
-	p.parts()
-	p.measurements()
-	p.names()
-	p.alsoSaid()
-	p.whereItBelongs()
-	put()
 	a.ear(r, out)
 	for _, f := range byGravity(r) {
 		item := findingItem{Severity: f.Severity.String(), Message: word.Printable(f.Message),
@@ -183,12 +168,9 @@ func (a Article) section(s section) articleSection {
 
 // together is a table of its own: one row a set of ports in use, with what
 // each gives and the total where one was stated.
-func (a Article) together(p *page) []articleSection {
-	all := p.record.Splits()
-	if len(all) == 0 {
-		return nil
-	}
-	out := articleSection{Title: "Ports in use together",
+func (a Article) together(r *schema.Record) articleSection {
+	all := r.Splits()
+	out := articleSection{Title: togetherTitle,
 		Heads: []string{"ports in use", "each, in that order", "total"}}
 	mode := ""
 	for i := range all {
@@ -197,29 +179,25 @@ func (a Article) together(p *page) []articleSection {
 			mode = product
 			out.Rows = append(out.Rows, articleRow{Heading: word.Printable(word.Words(product) + " mode")})
 		}
-		each := p.each(s)
+		each := Each(r, s)
 		if odd := oddly(s); odd != "" {
-			each = append(each, run{" (" + odd + ")", styleFaint})
+			each = append(each, faint(" ("+odd+")"))
 		}
 		cells := [][]span{spans(each), nil}
 		if s.Total != nil {
-			cells[1] = spans(p.spec(s.Total))
+			cells[1] = spans(Spec(r, s.Total))
 		}
 		values := append(append([]*schema.Value{}, s.Each...), s.Total)
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(p.record, values...), ""),
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, values...), ""),
 			Label: word.Printable(portList(s.Ports)), Cells: cells})
 	}
-	return []articleSection{out}
+	return out
 }
 
 // levels is a table of its own: one row a level, modes as headings, ports of a
 // mode together, all in the order said.
-func (a Article) levels(p *page) []articleSection {
-	r := p.record
-	if len(r.Levels) == 0 {
-		return nil
-	}
-	out := articleSection{Title: "Levels", Heads: []string{"port", "protocol", "voltage", "current", "power"}}
+func (a Article) levels(r *schema.Record) articleSection {
+	out := articleSection{Title: levelsTitle, Heads: []string{"port", "protocol", "voltage", "current", "power"}}
 	modes, ports := map[string]int{}, map[string]int{}
 	order := make([]int, len(r.Levels))
 	for i := range r.Levels {
@@ -248,12 +226,12 @@ func (a Article) levels(p *page) []articleSection {
 				cells = append(cells, nil)
 				continue
 			}
-			cells = append(cells, spans(p.spec(v)))
+			cells = append(cells, spans(Spec(r, v)))
 		}
 		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, &l.Voltage, l.Current, l.Power), ""),
 			Label: word.Printable(schema.PortWords(l.Port)), Cells: cells})
 	}
-	return []articleSection{out}
+	return out
 }
 
 func (a Article) ear(r *schema.Record, out *articlePage) {

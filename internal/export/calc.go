@@ -76,18 +76,18 @@ func exactly(q *schema.Quantity) *schema.Quantity {
 
 // WriteAnswers writes answers for people. What goes with the calculator
 // (formula, source, assumptions, cautions) follows once, after its answers.
-func (s Sheet) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
+func (s Text) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	for i, a := range answers {
 		if i > 0 {
 			l.line("")
 		}
-		title := ": " + a.Calculator.Doc
+		what := ": " + a.Calculator.Doc
 		if a.Label != "" {
-			title = ", " + a.Label
+			what = ", " + a.Label
 		}
-		l.flow("", 0, []run{{a.Calculator.Name, styleTitle}, {title, stylePlain}})
+		l.flow("", 0, []run{title(a.Calculator.Name), plain(what)})
 		var rows [][2]string
 		for _, g := range a.Given {
 			value := g.Text
@@ -112,7 +112,7 @@ func (s Sheet) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 			l.ground(a.Calculator, a.Cautions)
 		}
 	}
-	return finish(l, b)
+	return l.finish(b)
 }
 
 // ground writes what a calculator rests on, and the cautions.
@@ -128,7 +128,7 @@ func (l *lines) ground(c *calc.Calculator, cautions []string) {
 }
 
 // WriteCalculators lists calculators, one a line.
-func (s Sheet) WriteCalculators(w io.Writer, cs []*calc.Calculator) error {
+func (s Text) WriteCalculators(w io.Writer, cs []*calc.Calculator) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	var rows [][2]string
@@ -136,15 +136,15 @@ func (s Sheet) WriteCalculators(w io.Writer, cs []*calc.Calculator) error {
 		rows = append(rows, [2]string{c.Name, c.Doc})
 	}
 	l.rows(rows)
-	return finish(l, b)
+	return l.finish(b)
 }
 
 // WriteCalculator explains one calculator: its inputs with their units,
 // defaults and bounds, and what it rests on.
-func (s Sheet) WriteCalculator(w io.Writer, c *calc.Calculator) error {
+func (s Text) WriteCalculator(w io.Writer, c *calc.Calculator) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
-	l.flow("", 0, []run{{c.Name, styleTitle}, {": " + c.Doc, stylePlain}})
+	l.flow("", 0, []run{title(c.Name), plain(": " + c.Doc)})
 	var rows [][2]string
 	for _, in := range c.Inputs() {
 		flag := "  --" + in.Flag()
@@ -166,7 +166,7 @@ func (s Sheet) WriteCalculator(w io.Writer, c *calc.Calculator) error {
 	l.rows(rows)
 	l.line("")
 	l.ground(c, c.CautionTexts())
-	return finish(l, b)
+	return l.finish(b)
 }
 
 // origin says where an input came from, where that is not the caller, and

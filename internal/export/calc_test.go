@@ -37,7 +37,7 @@ func answersOf(t *testing.T, name string, inputs ...string) []*calc.Answer {
 // The numbers are those of handbook 8.2 (1 m of AWG 22 at 3 A) and 5.6.
 func TestAnswerGoldens(t *testing.T) {
 	var b bytes.Buffer
-	if err := (Sheet{}).WriteAnswers(&b,
+	if err := (Text{}).WriteAnswers(&b,
 		answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +50,7 @@ func TestAnswerGoldens(t *testing.T) {
 	golden(t, "calc.usable.json", b.Bytes())
 	b.Reset()
 	c, _ := calc.Named("recharge-time")
-	if err := (Sheet{}).WriteCalculator(&b, c); err != nil {
+	if err := (Text{}).WriteCalculator(&b, c); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "calc.recharge.help.txt", b.Bytes())
@@ -88,7 +88,7 @@ func TestAnswerLabelPrintable(t *testing.T) {
 	a := answersOf(t, "level-power", "voltage=5 V", "current=3 A")
 	a[0].Label = "USB-C1\x1b[31m"
 	var b bytes.Buffer
-	if err := (Sheet{}).WriteAnswers(&b, a); err != nil {
+	if err := (Text{}).WriteAnswers(&b, a); err != nil {
 		t.Fatal(err)
 	}
 	if strings.Contains(b.String(), "\x1b") {
@@ -112,7 +112,7 @@ func TestHours(t *testing.T) {
 func TestAnswersAreWrapped(t *testing.T) {
 	for _, width := range []int{40, 60, 80, 100} {
 		var b bytes.Buffer
-		sheet := Sheet{Width: width, ASCII: true}
+		sheet := Text{Width: width, ASCII: true}
 		for _, c := range calc.All() {
 			if err := sheet.WriteCalculator(&b, c); err != nil {
 				t.Fatal(err)
@@ -140,7 +140,7 @@ func TestOpenInput(t *testing.T) {
 	a := answersOf(t, "runtime", "energy=10 Wh", "load=3 W")
 	a[0].Given[1].From, a[0].Given[1].Open = "levels[0].power", true
 	var text, data bytes.Buffer
-	if err := (Sheet{}).WriteAnswers(&text, a); err != nil {
+	if err := (Text{}).WriteAnswers(&text, a); err != nil {
 		t.Fatal(err)
 	}
 	if want := "3 W (level 1, power; open: not yet confirmed)"; !strings.Contains(text.String(), want) {

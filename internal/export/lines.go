@@ -34,8 +34,35 @@ type run struct {
 	style style
 }
 
+// These are text in a style.
+func plain(text string) run    { return run{text, stylePlain} }
+func title(text string) run    { return run{text, styleTitle} }
+func label(text string) run    { return run{text, styleLabel} }
+func faint(text string) run    { return run{text, styleFaint} }
+func repaired(text string) run { return run{text, styleRepaired} }
+func open(text string) run     { return run{text, styleOpen} }
+
+// styled is text in any style.
+func styled(text string, s style) run { return run{text, s} }
+
 // minRoom is the least room for text beside a head, in columns.
 const minRoom = 16
+
+// A Look is how lines look. The zero value is plain Unicode of 80 columns.
+type Look struct {
+	Width int  // columns; 0 means 80, less than 40 counts as 40
+	ASCII bool // no character beyond ASCII
+	Color bool // SGR colours
+}
+
+// lines returns a writer of lines of this look to w.
+func (k Look) lines(w io.Writer) *lines {
+	width := k.Width
+	if width == 0 {
+		width = 80
+	}
+	return &lines{w: w, width: max(width, 40), ascii: k.ASCII, color: k.Color}
+}
 
 // lines writes runs as lines no wider than width columns.
 type lines struct {
@@ -162,12 +189,12 @@ func (l *lines) rows(rows [][2]string) {
 			l.line(r[0])
 			head = strings.Repeat(" ", width)
 		}
-		l.flow(head, width, []run{{word.KeepUnits(r[1]), stylePlain}})
+		l.flow(head, width, []run{plain(word.KeepUnits(r[1]))})
 	}
 }
 
-// finish reports the first error of writing.
-func finish(l *lines, b *bufio.Writer) error {
+// finish writes out what b holds, and reports the first error of writing.
+func (l *lines) finish(b *bufio.Writer) error {
 	if l.err != nil {
 		return l.err
 	}

@@ -13,12 +13,12 @@ func TestFlow(t *testing.T) {
 		runs []run
 		want string
 	}{
-		{"fits", []run{{"5 V 3 A", 0}}, "> 5 V 3 A\n"},
-		{"wraps under its start", []run{{"one two three four five six", 0}}, "> one two three\n  four five six\n"},
-		{"no-break spaces hold", []run{{"12345678901234 5" + word.NBSP + "V", 0}}, "> 12345678901234\n  5 V\n"},
-		{"runs without a blank are one word", []run{{"1234567890123 3.2", 0}, {"5 A", 0}}, "> 1234567890123\n  3.25 A\n"},
-		{"long words are cut", []run{{"12345678901234567890", 0}}, "> 1234567890123456\n  7890\n"},
-		{"wide characters count twice", []run{{"世世世世世世世世世", 0}}, "> 世世世世世世世世\n  世\n"},
+		{"fits", []run{styled("5 V 3 A", 0)}, "> 5 V 3 A\n"},
+		{"wraps under its start", []run{styled("one two three four five six", 0)}, "> one two three\n  four five six\n"},
+		{"no-break spaces hold", []run{styled("12345678901234 5"+word.NBSP+"V", 0)}, "> 12345678901234\n  5 V\n"},
+		{"runs without a blank are one word", []run{styled("1234567890123 3.2", 0), styled("5 A", 0)}, "> 1234567890123\n  3.25 A\n"},
+		{"long words are cut", []run{styled("12345678901234567890", 0)}, "> 1234567890123456\n  7890\n"},
+		{"wide characters count twice", []run{styled("世世世世世世世世世", 0)}, "> 世世世世世世世世\n  世\n"},
 		{"nothing", nil, ">\n"},
 	} {
 		var b strings.Builder

@@ -132,7 +132,7 @@ func WriteReportCSV(w io.Writer, r *Report) error {
 }
 
 // WriteReport writes a report as text.
-func (s Sheet) WriteReport(w io.Writer, r *Report) error {
+func (s Text) WriteReport(w io.Writer, r *Report) error {
 	for i := range r.Records {
 		if i > 0 {
 			if _, err := io.WriteString(w, "\n"); err != nil {
@@ -148,7 +148,7 @@ func (s Sheet) WriteReport(w io.Writer, r *Report) error {
 
 // WriteCounts ends a report of several records with the count a rule, and any
 // report with what was switched off.
-func (s Sheet) WriteCounts(w io.Writer, r *Report) error {
+func (s Text) WriteCounts(w io.Writer, r *Report) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	if counts := r.Counts(); len(r.Records) > 1 {
@@ -163,7 +163,7 @@ func (s Sheet) WriteCounts(w io.Writer, r *Report) error {
 			l.line("  " + l.paint(word.Padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes",
 				"records"), styleFaint))
 		} else {
-			l.flow("  ", 2, []run{{tally(nil), stylePlain}})
+			l.flow("  ", 2, []run{plain(tally(nil))})
 		}
 		for _, c := range counts {
 			l.line("  " + l.paint(word.Padded(c.Rule, wide), styleLabel) +
@@ -178,10 +178,10 @@ func (s Sheet) WriteCounts(w io.Writer, r *Report) error {
 			if e.Why != "" {
 				text = ": " + e.Why + text
 			}
-			l.flow("  ", 4, []run{{e.Name, styleLabel}, {text, stylePlain}})
+			l.flow("  ", 4, []run{label(e.Name), plain(text)})
 		}
 	}
-	return finish(l, b)
+	return l.finish(b)
 }
 
 // count writes a number, nothing for 0.

@@ -78,7 +78,7 @@ func TestWriteReportJSON(t *testing.T) {
 
 func TestWriteCounts(t *testing.T) {
 	var b strings.Builder
-	if err := (Sheet{Width: 60}).WriteCounts(&b, filed(t)); err != nil {
+	if err := (Text{Width: 60}).WriteCounts(&b, filed(t)); err != nil {
 		t.Fatal(err)
 	}
 	const want = `
@@ -95,11 +95,11 @@ Switched off
 		t.Error(diff)
 	}
 	b.Reset()
-	if err := (Sheet{}).WriteCounts(&b, &Report{Records: []Checked{{}}, Off: validate.Off{}}); err != nil ||
+	if err := (Text{}).WriteCounts(&b, &Report{Records: []Checked{{}}, Off: validate.Off{}}); err != nil ||
 		b.Len() > 0 {
 		t.Errorf("one record: %v %q", err, b.String())
 	}
-	if err := (Sheet{}).WriteCounts(&b, &Report{Records: []Checked{{}, {}}}); err != nil ||
+	if err := (Text{}).WriteCounts(&b, &Report{Records: []Checked{{}, {}}}); err != nil ||
 		!strings.Contains(b.String(), "no proof") {
 		t.Errorf("nothing found: %v %q", err, b.String())
 	}

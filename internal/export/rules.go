@@ -55,7 +55,7 @@ func WriteRulesJSON(w io.Writer, families []validate.Family) error {
 
 // WriteRules lists rules, family by family: the gravest severity of each, its
 // name, what it says, and its source.
-func (s Sheet) WriteRules(w io.Writer, families []validate.Family) error {
+func (s Text) WriteRules(w io.Writer, families []validate.Family) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	for i, f := range families {
@@ -65,11 +65,11 @@ func (s Sheet) WriteRules(w io.Writer, families []validate.Family) error {
 		l.line(l.paint(f.Title, styleTitle) + l.paint(" ("+f.Name+")", styleFaint))
 		for _, r := range f.Rules {
 			l.flow("  "+l.paint(word.Padded(r.Severity.String(), severityWidth), severityStyle(r.Severity)), 2+severityWidth,
-				[]run{{r.Name, styleLabel}, {": " + r.Doc, stylePlain}})
-			l.flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []run{{listedSource(r), styleFaint}})
+				[]run{label(r.Name), plain(": " + r.Doc)})
+			l.flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []run{faint(listedSource(r))})
 		}
 	}
-	return finish(l, b)
+	return l.finish(b)
 }
 
 // listedSource is a rule's source with how firm it is; of practice the source
@@ -85,23 +85,20 @@ func listedSource(r *validate.Rule) string {
 // severityWidth is the width of the column of severities.
 const severityWidth = len("warning ")
 
-// lines prepares writing as the sheet's options say.
-func (s Sheet) lines(w io.Writer) *lines {
-	width := s.Width
-	if width == 0 {
-		width = 80
-	}
-	return &lines{w: w, width: max(width, 40), ascii: s.ASCII, color: s.Color}
-}
+// Text writes what rules and calculators say as text for people, in lines of a look.
+type Text Look
+
+// lines prepares writing.
+func (s Text) lines(w io.Writer) *lines { return Look(s).lines(w) }
 
 // WriteRule explains one rule, with the cases that its tests run as worked
 // examples.
-func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
+func (s Text) WriteRule(w io.Writer, r *validate.Rule) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
-	l.flow("", 0, []run{{r.Name, styleTitle}, {": " + r.Doc, stylePlain}})
+	l.flow("", 0, []run{title(r.Name), plain(": " + r.Doc)})
 	l.line("")
-	l.flow("", 0, []run{{word.KeepUnits(r.Detail), stylePlain}})
+	l.flow("", 0, []run{plain(word.KeepUnits(r.Detail))})
 	l.line("")
 	for _, row := range [...][2]string{
 		{"raises", "at most: " + r.Severity.String()},
@@ -109,30 +106,30 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 		{"standing", standings[r.Standing]},
 		{"relates", strings.Join(r.Relates, ", ")},
 	} {
-		l.flow("  "+l.paint(word.Padded(row[0], factWidth), styleLabel), 2+factWidth, []run{{row[1], stylePlain}})
+		l.flow("  "+l.paint(word.Padded(row[0], factWidth), styleLabel), 2+factWidth, []run{plain(row[1])})
 	}
 	if a, ok := validate.Example(r.Name); ok {
 		l.line("")
 		l.line(l.paint("Worked examples", styleTitle))
 		for _, p := range strings.Split(strings.TrimSpace(string(a.Comment)), "\n") {
-			l.flow("  ", 2, []run{{p, styleFaint}})
+			l.flow("  ", 2, []run{faint(p)})
 		}
 		for _, f := range a.Files {
 			if f.Name != "findings" {
 				l.line("")
-				l.flow("  ", 2, []run{{f.Name, styleLabel}})
+				l.flow("  ", 2, []run{label(f.Name)})
 			}
 			for _, line := range strings.Split(strings.TrimSpace(string(f.Data)), "\n") {
 				if f.Name == "findings" {
 					arrow := l.text("→ ")
-					l.flow("    "+arrow, 4+word.Columns(arrow), []run{{word.KeepUnits(line), stylePlain}})
+					l.flow("    "+arrow, 4+word.Columns(arrow), []run{plain(word.KeepUnits(line))})
 				} else {
-					l.flow("    ", 4, []run{{line, styleFaint}})
+					l.flow("    ", 4, []run{faint(line)})
 				}
 			}
 		}
 	}
-	return finish(l, b)
+	return l.finish(b)
 }
 
 // factWidth is the width of the column of a rule's facts.
@@ -217,10 +214,10 @@ func listed(all []Checked) []Checked {
 
 // WriteFindings writes what was found in one record, grouped from grave to
 // slight. Where nothing was found it says so; that is no proof of anything.
-func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
+func (s Text) WriteFindings(w io.Writer, c *Checked) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
-	l.flow("", 0, []run{{c.name(), styleTitle}, {": " + c.summary(), stylePlain}})
+	l.flow("", 0, []run{title(c.name()), plain(": " + c.summary())})
 	gutter := 0
 	for i := range c.Findings {
 		gutter = max(gutter, word.Columns(l.text(moments(&c.Findings[i]))))
@@ -235,23 +232,23 @@ func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 		}
 		indent := 2 + gutter + 2
 		l.flow("  "+l.paint(word.Padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent,
-			[]run{{word.KeepUnits(f.Message), stylePlain}})
-		below := []run{{f.Rule, styleLabel}}
+			[]run{plain(word.KeepUnits(f.Message))})
+		below := []run{label(f.Rule)}
 		if len(f.Paths) > 0 {
-			below = append(below, run{" at " + c.places(f.Paths), styleFaint})
+			below = append(below, faint(" at "+c.places(f.Paths)))
 		}
 		for _, p := range f.Positions {
-			below = append(below, run{fmt.Sprintf(", line %d column %d", p.Line, p.Col), styleFaint})
+			below = append(below, faint(fmt.Sprintf(", line %d column %d", p.Line, p.Col)))
 		}
 		l.flow(strings.Repeat(" ", indent), indent, below)
 		if f.Proposal != nil {
-			l.flow(strings.Repeat(" ", indent), indent, []run{{"would agree: " + word.Quantity(f.Proposal), styleRepaired}})
+			l.flow(strings.Repeat(" ", indent), indent, []run{repaired("would agree: " + word.Quantity(f.Proposal))})
 		}
 		if f.Source != "" {
-			l.flow(strings.Repeat(" ", indent), indent, []run{{word.Source(f.Source, f.Standing), styleFaint}})
+			l.flow(strings.Repeat(" ", indent), indent, []run{faint(word.Source(f.Source, f.Standing))})
 		}
 	}
-	return finish(l, b)
+	return l.finish(b)
 }
 
 // moments writes the first and last time of a finding.

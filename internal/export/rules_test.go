@@ -30,11 +30,11 @@ func found() *Checked {
 func TestWriteFindings(t *testing.T) {
 	for _, tt := range []struct {
 		name  string
-		sheet Sheet
+		sheet Text
 		c     *Checked
 		want  string
 	}{
-		{"of every severity", Sheet{Width: 60}, found(), `a.jsonl, record 2: 2 errors, 1 note
+		{"of every severity", Text{Width: 60}, found(), `a.jsonl, record 2: 2 errors, 1 note
 
 Errors
   0:25–0:33  USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was
@@ -51,7 +51,7 @@ Notes
   1:02:05    steer\x1b[2J me
              level-trend
 `},
-		{"in ASCII", Sheet{Width: 60, ASCII: true}, &Checked{File: "b.json", Findings: found().Findings[:1]}, `b.json: 1 error
+		{"in ASCII", Text{Width: 60, ASCII: true}, &Checked{File: "b.json", Findings: found().Findings[:1]}, `b.json: 1 error
 
 Errors
   0:25-0:33  USB-C1 PD: 20 V x 325 A is 6500 W, but 65 W was
@@ -61,7 +61,7 @@ Errors
              would agree: 3.25 A
              P = V x I
 `},
-		{"places in words", Sheet{}, &Checked{File: "d.json", Findings: found().Findings[:1], Of: &schema.Record{Levels: []schema.Level{{
+		{"places in words", Text{}, &Checked{File: "d.json", Findings: found().Findings[:1], Of: &schema.Record{Levels: []schema.Level{{
 			Mode: "output", Port: "USB-C1", Protocol: "PD", Voltage: schema.Value{Quantity: schema.MustQuantity("20 V")}}}}}, `d.json: 1 error
 
 Errors
@@ -70,8 +70,8 @@ Errors
              would agree: 3.25 A
              P = V × I
 `},
-		{"nothing was said", Sheet{}, &Checked{File: "c.json", Of: &schema.Record{}}, "c.json: no quantity was said, nothing to check\n"},
-		{"nothing", Sheet{}, &Checked{File: "c.json"}, "c.json: nothing found by the rules, which is no proof that all is right\n"},
+		{"nothing was said", Text{}, &Checked{File: "c.json", Of: &schema.Record{}}, "c.json: no quantity was said, nothing to check\n"},
+		{"nothing", Text{}, &Checked{File: "c.json"}, "c.json: nothing found by the rules, which is no proof that all is right\n"},
 	} {
 		var b strings.Builder
 		if err := tt.sheet.WriteFindings(&b, tt.c); err != nil {
@@ -108,7 +108,7 @@ func TestWriteFindingsJSON(t *testing.T) {
 // TestWriteRule: what a person gets who asks for one rule.
 func TestWriteRule(t *testing.T) {
 	var b strings.Builder
-	if err := (Sheet{Width: 72}).WriteRule(&b, validate.RuleNamed("cable-marker")); err != nil {
+	if err := (Text{Width: 72}).WriteRule(&b, validate.RuleNamed("cable-marker")); err != nil {
 		t.Fatal(err)
 	}
 	want := `cable-marker: a USB-C cable without e-marker carries at most 3 A
@@ -143,7 +143,7 @@ Worked examples
 // long.
 func TestWriteRules(t *testing.T) {
 	var b, j strings.Builder
-	if err := (Sheet{}).WriteRules(&b, validate.Families()); err != nil {
+	if err := (Text{}).WriteRules(&b, validate.Families()); err != nil {
 		t.Fatal(err)
 	}
 	for _, line := range strings.Split(b.String(), "\n") {

@@ -26,7 +26,7 @@ type Sheet struct {
 
 // page is a sheet being written.
 type page struct {
-	lines
+	*lines
 	record *schema.Record
 	gutter int        // columns of the margin for times
 	gather *[]section // where sections go instead of the page, for articles
@@ -34,13 +34,23 @@ type page struct {
 
 // write writes the sheet of one record.
 func (s Sheet) write(w io.Writer, r *schema.Record) error {
-	width := s.Width
-	if width == 0 {
-		width = 80
-	}
-	p := &page{lines: lines{w: w, width: max(width, 40), ascii: s.ASCII, color: s.Color}, record: r,
-		gutter: gutterOf(r)}
+	p := &page{lines: Look{Width: s.Width, ASCII: s.ASCII, Color: s.Color}.lines(w), record: r, gutter: gutterOf(r)}
 	p.head()
+	p.said()
+	if s.Explain {
+		p.reasons()
+	}
+	p.needsEar()
+	p.whereItBelongs()
+	p.findings()
+	p.problems()
+	p.cautions()
+	return p.err
+}
+
+// said writes what the record says of the product, in the order of the record, and
+// what found no place.
+func (p *page) said() {
 	p.body()
 	p.claims()
 	p.together()
@@ -52,15 +62,17 @@ func (s Sheet) write(w io.Writer, r *schema.Record) error {
 	p.measurements()
 	p.names()
 	p.alsoSaid()
-	if s.Explain {
-		p.reasons()
-	}
-	p.needsEar()
+}
+
+// Sections lists the sections of a sheet that are tables, in its order; those whose
+// places are in doubt come last.
+func Sections(r *schema.Record) []section {
+	const wide = 1000 // columns: nothing is cut
+	var all []section
+	p := &page{lines: Look{Width: wide}.lines(io.Discard), record: r, gather: &all}
+	p.said()
 	p.whereItBelongs()
-	p.findings()
-	p.problems()
-	p.cautions()
-	return p.err
+	return all
 }
 
 // maxTime bounds the times in the margin, in columns; longer ones are clipped.
@@ -94,20 +106,19 @@ func (p *page) head() {
 	} else {
 		p.line(p.paint(name, styleTitle))
 		if kind != "" {
-			p.flow("", 0, []run{{r.Product.Kind, styleFaint}})
+			p.flow("", 0, []run{faint(r.Product.Kind)})
 		}
 	}
 	p.line(p.paint(strings.Repeat(p.rule(), p.width), styleFaint))
-	if about := p.about(); about != "" {
-		p.flow("", 0, []run{{about, stylePlain}})
+	if about := About(p.record); about != "" {
+		p.flow("", 0, []run{plain(about)})
 	}
-	p.flow("", 0, []run{{p.origin(), stylePlain}})
+	p.flow("", 0, []run{plain(Origin(p.record))})
 	p.legend()
 }
 
-// about names the maker, the model and the marks, as far as they were said.
-func (p *page) about() string {
-	r := p.record
+// About names the maker, the model and the marks, as far as they were said.
+func About(r *schema.Record) string {
 	var about []string
 	if r.Source.Title != "" && r.Product.Name != "" {
 		about = append(about, word.Clip(r.Product.Name, mostTitle))
@@ -124,10 +135,9 @@ func (p *page) about() string {
 	return strings.Join(about, "; ")
 }
 
-// origin says what was read and how the quantities stand: those as heard,
+// Origin says what was read and how the quantities stand: those as heard,
 // repaired, open, settled, and in no field add up to those said.
-func (p *page) origin() string {
-	r := p.record
+func Origin(r *schema.Record) string {
 	source := naming.ShownFile(&r.Source)
 	if source == "-" {
 		source = "standard input"
@@ -145,15 +155,15 @@ const maxPath = 48
 // legend explains the marks that this sheet uses.
 func (p *page) legend() {
 	var runs []run
-	for _, l := range p.legendOf() {
+	for _, l := range Legend(p.record) {
 		if runs != nil {
-			runs = append(runs, run{word.NBSP + word.NBSP + " ", stylePlain})
+			runs = append(runs, plain(word.NBSP+word.NBSP+" "))
 		}
 		meaning := word.NBSP + l.meaning
 		if word.Columns(l.sign+meaning)+word.Columns(word.NBSP+word.NBSP) <= p.width { // else it breaks where it must
 			meaning = word.Glue(meaning)
 		}
-		runs = append(runs, run{l.sign, l.style}, run{meaning, styleFaint})
+		runs = append(runs, styled(l.sign, l.style), faint(meaning))
 	}
 	if runs != nil {
 		p.flow("", 0, runs)
@@ -166,23 +176,23 @@ type signMeaning struct {
 	style         style
 }
 
-// legendOf lists the marks that the record has values for.
-func (p *page) legendOf() []signMeaning {
+// Legend lists the marks that the record has values for.
+func Legend(r *schema.Record) []signMeaning {
 	var used [len(statusStyles)]bool
 	var doubts [schema.PlaceUnlikely + 1]bool
-	for i := range p.record.Quantities {
-		used[statusIndex(p.record.Quantities[i].Status)] = true
-		doubts[p.record.Quantities[i].PlaceDoubt()] = true
+	for i := range r.Quantities {
+		used[statusIndex(r.Quantities[i].Status)] = true
+		doubts[r.Quantities[i].PlaceDoubt()] = true
 	}
-	for i := range p.record.Components {
-		used[statusIndex(p.record.Components[i].Status)] = true
+	for i := range r.Components {
+		used[statusIndex(r.Components[i].Status)] = true
 	}
-	for i := range p.record.Terms {
-		if t := &p.record.Terms[i]; t.Status == schema.StatusSettled {
+	for i := range r.Terms {
+		if t := &r.Terms[i]; t.Status == schema.StatusSettled {
 			used[statusIndex(t.Status)] = true
 		}
 	}
-	if len(p.record.Product.Settled) > 0 {
+	if len(r.Product.Settled) > 0 {
 		used[statusIndex(schema.StatusSettled)] = true
 	}
 	var all []signMeaning
@@ -231,7 +241,7 @@ func (p *page) cautions() {
 
 // bullet writes a sentence behind a sign.
 func (p *page) bullet(sign string, st style, text string) {
-	p.flow(strings.Repeat(" ", p.gutter)+p.paint(sign, st)+" ", p.gutter+2, []run{{text, stylePlain}})
+	p.flow(strings.Repeat(" ", p.gutter)+p.paint(sign, st)+" ", p.gutter+2, []run{plain(text)})
 }
 
 // rule is the stroke of horizontal rules.
@@ -287,7 +297,7 @@ func (p *page) table(title string, rows []row) {
 	for _, r := range rows {
 		head := p.time(r.at) + strings.Repeat(" ", r.indent)
 		if r.body == nil {
-			p.flow(head, p.gutter+r.indent, []run{{r.label, styleLabel}})
+			p.flow(head, p.gutter+r.indent, []run{label(r.label)})
 			continue
 		}
 		pad := width - r.indent - word.Columns(r.label) + 2
@@ -306,9 +316,9 @@ func (p *page) time(at *schema.Seconds) string {
 
 // join puts the separator of lists between items.
 func (p *page) join(items [][]run) []run {
-	sep := run{word.NBSP + "· ", styleFaint}
+	sep := faint(word.NBSP + "· ")
 	if p.ascii {
-		sep = run{", ", stylePlain}
+		sep = plain(", ")
 	}
 	var all []run
 	for _, item := range items {

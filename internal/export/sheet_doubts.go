@@ -25,10 +25,10 @@ func (p *page) alsoSaid() {
 				continue
 			}
 			sign, st := doubted(s.Status, s.PlaceDoubt())
-			body := []run{{word.Qualified(s.Qualifier, &s.Quantity) + sign, st},
-				{" " + word.Quote(s.Heard, maxQuote), styleFaint}}
+			body := []run{styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st),
+				faint(" " + word.Quote(s.Heard, maxQuote))}
 			if s.Aside != schema.AsideNone {
-				body = append(body, run{", " + s.Aside.Words(), stylePlain})
+				body = append(body, plain(", "+s.Aside.Words()))
 			}
 			name := label
 			if name == "" {
@@ -40,16 +40,18 @@ func (p *page) alsoSaid() {
 	add("", p.record.Unplaced)
 	add("withdrawn", p.record.Withdrawn)
 	for _, n := range p.record.Notes {
-		rows = append(rows, row{at: n.At, label: "note", body: []run{{n.Text, stylePlain}}})
+		rows = append(rows, row{at: n.At, label: "note", body: []run{plain(n.Text)}})
 	}
 	slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(moment(a.at), moment(b.at)) })
 	p.table("Also said", rows)
 }
 
-// Titles of sections that the desk has too.
+// Titles of sections that the desk or an article has too.
 const (
-	NamesTitle   = "Names heard otherwise"
-	BelongsTitle = "Belongs to" // quantities whose place is in doubt
+	togetherTitle = "Ports in use together"
+	levelsTitle   = "Levels"
+	NamesTitle    = "Names heard otherwise"
+	BelongsTitle  = "Belongs to" // quantities whose place is in doubt
 )
 
 // names lists the ports, protocols, kinds of part and features that were read
@@ -64,9 +66,9 @@ func (p *page) names() {
 		for i, h := range n.Heard {
 			quoted[i] = word.Quote(h, maxQuote)
 		}
-		body := []run{{strings.Join(quoted, ", "), stylePlain}}
+		body := []run{plain(strings.Join(quoted, ", "))}
 		if n.Times > 1 {
-			body = append(body, run{fmt.Sprintf(", %d times", n.Times), styleFaint})
+			body = append(body, faint(fmt.Sprintf(", %d times", n.Times)))
 		}
 		rows = append(rows, row{at: n.At, label: cmp.Or(word.Clip(n.Meant, mostTitle), "none") + sign, body: body})
 	}
@@ -81,9 +83,9 @@ func (p *page) namesToCheck() {
 	for i := range p.record.NamesToCheck {
 		n := &p.record.NamesToCheck[i]
 		if i > 0 {
-			body = append(body, run{", ", stylePlain})
+			body = append(body, plain(", "))
 		}
-		body = append(body, run{n.Name, stylePlain})
+		body = append(body, plain(n.Name))
 		var other []string
 		for _, h := range n.Heard {
 			if h != n.Name {
@@ -91,7 +93,7 @@ func (p *page) namesToCheck() {
 			}
 		}
 		if len(other) > 0 {
-			body = append(body, run{" (" + strings.Join(other, ", ") + ")", styleFaint})
+			body = append(body, faint(" ("+strings.Join(other, ", ")+")"))
 		}
 	}
 	if body != nil {
@@ -116,20 +118,20 @@ func (p *page) needsEar() {
 	}
 	p.section("Needs your ear")
 	for _, s := range quantities {
-		runs := []run{{word.Quote(s.Heard, maxQuote), styleOpen}}
+		runs := []run{open(word.Quote(s.Heard, maxQuote))}
 		if s.Role != "" {
-			runs = append(runs, run{" as " + schema.RoleWords(s.Role, ""), stylePlain})
+			runs = append(runs, plain(" as "+schema.RoleWords(s.Role, "")))
 		}
 		if s.Context != "" && s.Context != s.Heard {
-			runs = append(runs, run{" in " + word.Quote(s.Context, maxContext), styleFaint})
+			runs = append(runs, faint(" in "+word.Quote(s.Context, maxContext)))
 		}
 		p.flow(p.time(s.At), p.gutter, runs)
 		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.choices(s))
 	}
 	for _, c := range names {
-		runs := []run{{word.Quote(c.heard, maxQuote), styleOpen}, {" names " + c.what, stylePlain}}
+		runs := []run{open(word.Quote(c.heard, maxQuote)), plain(" names " + c.what)}
 		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
-			runs = append(runs, run{", read as " + c.read, stylePlain})
+			runs = append(runs, plain(", read as "+c.read))
 		}
 		p.flow(p.time(c.at), p.gutter, runs)
 		if len(c.readings) > 0 {
@@ -155,14 +157,14 @@ func (p *page) whereItBelongs() {
 		value, heard := word.Qualified(s.Qualifier, &s.Quantity)+sign, word.Quote(s.Heard, maxQuote)
 		if p.gather != nil {
 			rows = append(rows, row{at: s.At, label: value,
-				body: append([]run{{heard + ": ", styleFaint}}, p.places(s)...)})
+				body: append([]run{faint(heard + ": ")}, p.places(s)...)})
 			continue
 		}
 		if !headed {
 			p.section(BelongsTitle)
 			headed = true
 		}
-		p.flow(p.time(s.At), p.gutter, []run{{value, st}, {" " + heard, styleFaint}})
+		p.flow(p.time(s.At), p.gutter, []run{styled(value, st), faint(" " + heard)})
 		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.places(s))
 	}
 	p.table(BelongsTitle, rows)
@@ -176,7 +178,7 @@ func (p *page) places(s *schema.Said) []run {
 		b := &s.Belongs[i]
 		items[i] = alternative(i, b.Words, b.Confidence)
 		if s.FieldOf(b) {
-			items[i] = append(items[i], run{" (as" + word.NBSP + "above)", styleFaint})
+			items[i] = append(items[i], faint(" (as"+word.NBSP+"above)"))
 		}
 	}
 	return p.join(items)
@@ -210,7 +212,7 @@ func alternative(n int, words string, probability float64) []run {
 	if n == 0 {
 		st = styleLabel
 	}
-	return []run{{words, st}, {word.NBSP + word.Percent(probability), styleFaint}}
+	return []run{styled(words, st), faint(word.NBSP + word.Percent(probability))}
 }
 
 // reasons gives for every quantity, in the order said, why it is read so.
@@ -220,26 +222,26 @@ func (p *page) reasons() {
 	}
 	p.section("Why")
 	if terms := termsOf(p.record); len(terms) > 0 {
-		p.flow(strings.Repeat(" ", p.gutter), p.gutter, []run{{termLegend(terms), styleFaint}})
+		p.flow(strings.Repeat(" ", p.gutter), p.gutter, []run{faint(termLegend(terms))})
 	}
 	for i := range p.record.Quantities {
 		s := &p.record.Quantities[i]
 		sign, st := mark(s.Status)
 		runs := []run{
-			{word.Quote(s.Heard, maxQuote) + " ", stylePlain}, {"→" + word.NBSP, styleFaint},
-			{word.Qualified(s.Qualifier, &s.Quantity) + sign, st}, {word.NBSP + word.Percent(s.Confidence), styleFaint},
+			plain(word.Quote(s.Heard, maxQuote) + " "), faint("→" + word.NBSP),
+			styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st), faint(word.NBSP + word.Percent(s.Confidence)),
 		}
 		switch {
 		case s.Withdrawn:
-			runs = append(runs, run{" withdrawn by the speaker", styleFaint})
+			runs = append(runs, faint(" withdrawn by the speaker"))
 		case s.Place == "":
-			runs = append(runs, run{" in no field", styleFaint})
+			runs = append(runs, faint(" in no field"))
 		default:
-			runs = append(runs, run{" " + p.record.PlaceWords(s.Place), styleFaint})
+			runs = append(runs, faint(" "+p.record.PlaceWords(s.Place)))
 		}
 		p.flow(p.time(s.At), p.gutter, runs)
 		for _, why := range s.Why {
-			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{{word.KeepUnits(why), stylePlain}})
+			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{plain(word.KeepUnits(why))})
 		}
 		p.scores(s)
 	}
@@ -253,14 +255,14 @@ func (p *page) scores(s *schema.Said) {
 	}
 	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
 		r := &s.Readings[i]
-		runs := []run{{word.Quantity(&r.Quantity), stylePlain}, {word.NBSP + word.Percent(r.Confidence), styleFaint}}
+		runs := []run{plain(word.Quantity(&r.Quantity)), faint(word.NBSP + word.Percent(r.Confidence))}
 		for j, t := range r.Terms {
 			sep := ", "
 			if j == 0 {
 				sep = ": "
 			}
 			name, _ := schema.TermWords(t.Name)
-			runs = append(runs, run{sep + word.Glue(fmt.Sprintf("%s %+.1f", name, t.Score)), styleFaint})
+			runs = append(runs, faint(sep+word.Glue(fmt.Sprintf("%s %+.1f", name, t.Score))))
 		}
 		p.flow(strings.Repeat(" ", p.gutter+4), p.gutter+6, runs)
 	}
@@ -310,8 +312,8 @@ func (p *page) findings() {
 		}
 		name := f.Severity.String()
 		head := p.time(at) + p.paint(name, severityStyle(f.Severity)) + strings.Repeat(" ", max(width-len(name), 1))
-		p.flow(head, p.gutter+width, []run{{f.Message, stylePlain}})
-		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{{findingSource(f), styleFaint}})
+		p.flow(head, p.gutter+width, []run{plain(f.Message)})
+		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{faint(findingSource(f))})
 	}
 }
 

@@ -10,16 +10,13 @@ import (
 	"saywatt/schema"
 )
 
-// said is a row whose values say when they were said.
-func (p *page) said(label string, body []run, values ...*schema.Value) row {
+// row is a row whose values say when they were said.
+func (p *page) row(label string, body []run, values ...*schema.Value) row {
 	return row{at: firstSaid(p.record, values...), label: label, body: body}
 }
 
-// spec writes a value of the specification side, where claims and labels are
-// usual and need no word.
-func (p *page) spec(v *schema.Value) []run {
-	return p.sayValue(v, schema.BasisClaimed, schema.BasisLabel)
-}
+// spec is Spec of the record.
+func (p *page) spec(v *schema.Value) []run { return Spec(p.record, v) }
 
 // named is a value behind its name, nothing where it is absent.
 func (p *page) named(name string, v *schema.Value) []run {
@@ -29,29 +26,29 @@ func (p *page) named(name string, v *schema.Value) []run {
 	if name == "" {
 		return p.spec(v)
 	}
-	return append([]run{{word.Glue(name) + word.NBSP, stylePlain}}, p.spec(v)...)
+	return append([]run{plain(word.Glue(name) + word.NBSP)}, p.spec(v)...)
 }
 
 func (p *page) body() {
 	b := &p.record.Body
 	var rows []row
 	if len(b.Dimensions) > 0 {
-		rows = append(rows, p.said("size", p.dimensions(b.Dimensions), pointers(b.Dimensions)...))
+		rows = append(rows, p.row("size", p.dimensions(b.Dimensions), pointers(b.Dimensions)...))
 	}
 	for _, f := range []struct {
 		label string
 		value *schema.Value
 	}{{"mass", b.Mass}, {"volume", b.Volume}, {"power density", b.Density}, {"display", b.Display}} {
 		if f.value != nil {
-			rows = append(rows, p.said(f.label, p.spec(f.value), f.value))
+			rows = append(rows, p.row(f.label, p.spec(f.value), f.value))
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.said(schema.PropertyWords(b.Other[i].Property), p.spec(&b.Other[i].Value),
+		rows = append(rows, p.row(schema.PropertyWords(b.Other[i].Property), p.spec(&b.Other[i].Value),
 			&b.Other[i].Value))
 	}
 	if len(b.Materials) > 0 {
-		rows = append(rows, row{label: "materials", body: []run{{strings.Join(b.Materials, ", "), stylePlain}}})
+		rows = append(rows, row{label: "materials", body: []run{plain(strings.Join(b.Materials, ", "))}})
 	}
 	p.table("Body", rows)
 }
@@ -72,7 +69,7 @@ func (p *page) dimensions(values []schema.Value) []run {
 		}
 		sizes = append(sizes, r...)
 		if !last {
-			sizes = append(sizes, run{word.NBSP + "×" + word.NBSP, stylePlain})
+			sizes = append(sizes, plain(word.NBSP+"×"+word.NBSP))
 		}
 	}
 	return sizes
@@ -87,9 +84,9 @@ func (p *page) claims() {
 		}
 		body := p.spec(&c.Value)
 		if where := word.Join([]string{schema.PortWords(c.Port), c.Protocol, word.Mode(c.Mode)}, ", "); where != "" {
-			body = append(body, run{" (" + where + ")", stylePlain})
+			body = append(body, plain(" ("+where+")"))
 		}
-		rows = append(rows, p.said(schema.PropertyWords(c.Property), body, &c.Value))
+		rows = append(rows, p.row(schema.PropertyWords(c.Property), body, &c.Value))
 	}
 	p.table("Claims", rows)
 }
@@ -102,9 +99,9 @@ func (p *page) ports() {
 		switch {
 		case len(port.Protocols) > 0:
 			rows = append(rows, row{label: schema.PortWords(port.Name),
-				body: []run{{strings.Join(port.Protocols, ", "), stylePlain}}})
+				body: []run{plain(strings.Join(port.Protocols, ", "))}})
 		case !slices.ContainsFunc(p.record.Levels, func(l schema.Level) bool { return l.Port == port.Name }):
-			rows = append(rows, row{label: schema.PortWords(port.Name), body: []run{{"no level stated", styleFaint}}})
+			rows = append(rows, row{label: schema.PortWords(port.Name), body: []run{faint("no level stated")}})
 		}
 	}
 	p.table("Ports", rows)
@@ -159,11 +156,11 @@ func (p *page) levels() {
 			items = append(items, p.level(l))
 			values = append(values, &l.Voltage, l.Current, l.Power)
 		}
-		r := p.said(label, p.join(items), values...)
+		r := p.row(label, p.join(items), values...)
 		r.indent = 2
 		rows = append(rows, r)
 	}
-	p.table("Levels", rows)
+	p.table(levelsTitle, rows)
 }
 
 // firstAt numbers names in the order they first come.
@@ -189,7 +186,7 @@ func (p *page) level(l *schema.Level) []run {
 		if v == l.Power {
 			gap += "=" + word.NBSP
 		}
-		runs = append(append(runs, run{gap, stylePlain}), p.spec(v)...)
+		runs = append(append(runs, plain(gap)), p.spec(v)...)
 	}
 	return runs
 }
@@ -210,14 +207,14 @@ func (p *page) battery() {
 	}
 	items := [][]run{nil}
 	if what != "" {
-		items[0] = []run{{what, stylePlain}}
+		items[0] = []run{plain(what)}
 	}
 	items = append(items, p.named("", c.Capacity), p.named("", c.Voltage), p.named("", c.Energy),
 		p.named("charge limit", c.ChargeLimit), p.named("cut-off", c.Cutoff),
 		p.named("internal resistance", c.Resistance),
 		p.named("", c.Mass), p.named("life", c.Cycles))
 	if body := p.join(items); body != nil {
-		rows = append(rows, p.said("cell", body, c.Capacity, c.Voltage, c.Energy, c.ChargeLimit, c.Cutoff, c.Resistance,
+		rows = append(rows, p.row("cell", body, c.Capacity, c.Voltage, c.Energy, c.ChargeLimit, c.Cutoff, c.Resistance,
 			c.Mass, c.Cycles))
 	}
 	for _, k := range []struct {
@@ -232,12 +229,12 @@ func (p *page) battery() {
 			p.named("full", g.Full),
 			p.named("cut-off", g.Cutoff), p.named("", g.Energy), p.named("", g.Mass)})
 		if body != nil {
-			rows = append(rows, p.said(k.label, body, g.Capacity, g.Voltage, g.Current, g.Full, g.Cutoff, g.Energy,
+			rows = append(rows, p.row(k.label, body, g.Capacity, g.Voltage, g.Current, g.Full, g.Cutoff, g.Energy,
 				g.Mass))
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.said("other "+word.Words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]),
+		rows = append(rows, p.row("other "+word.Words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]),
 			&b.Other[i]))
 	}
 	p.table("Battery", rows)
@@ -251,25 +248,25 @@ func (p *page) cable() {
 	var rows []row
 	size := p.join([][]run{p.named("", c.Length), p.named("outer diameter", c.Diameter), p.named("", c.Mass)})
 	if size != nil {
-		rows = append(rows, p.said("size", size, c.Length, c.Diameter, c.Mass))
+		rows = append(rows, p.row("size", size, c.Length, c.Diameter, c.Mass))
 	}
 	rated := p.join([][]run{p.named("", c.Voltage), p.named("", c.Current), p.named("", c.Power),
 		p.named("", c.DataRate)})
 	if rated != nil {
-		rows = append(rows, p.said("rated", rated, c.Voltage, c.Current, c.Power, c.DataRate))
+		rows = append(rows, p.row("rated", rated, c.Voltage, c.Current, c.Power, c.DataRate))
 	}
 	if c.Resistance != nil {
-		rows = append(rows, p.said("loop resistance", p.spec(c.Resistance), c.Resistance))
+		rows = append(rows, p.row("loop resistance", p.spec(c.Resistance), c.Resistance))
 	}
 	if c.EMarker != "" {
-		rows = append(rows, row{label: "e-marker", body: []run{{c.EMarker, stylePlain}}})
+		rows = append(rows, row{label: "e-marker", body: []run{plain(c.EMarker)}})
 	}
 	if len(c.Gauge) > 0 {
 		var g []string
 		for _, n := range c.Gauge {
 			g = append(g, fmt.Sprintf("%d%sAWG", n, word.NBSP))
 		}
-		rows = append(rows, row{label: "wire gauge", body: []run{{strings.Join(g, ", "), stylePlain}}})
+		rows = append(rows, row{label: "wire gauge", body: []run{plain(strings.Join(g, ", "))}})
 	}
 	p.table("Cable", rows)
 }
@@ -322,27 +319,27 @@ func (p *page) part(c *schema.Component) []run {
 	id, packed := p.partName(c)
 	switch {
 	case len(id) > 0 && c.Count > 1:
-		items = append(items, slices.Insert(id, 0, run{fmt.Sprintf("%d%s×%s", c.Count, word.NBSP, word.NBSP), stylePlain}))
+		items = append(items, slices.Insert(id, 0, plain(fmt.Sprintf("%d%s×%s", c.Count, word.NBSP, word.NBSP))))
 	case len(id) > 0:
 		items = append(items, id)
 	case c.Count > 1:
-		items = append(items, []run{{fmt.Sprintf("%d%spcs", c.Count, word.NBSP), stylePlain}})
+		items = append(items, []run{plain(fmt.Sprintf("%d%spcs", c.Count, word.NBSP))})
 	}
 	if c.Package != "" && !packed {
 		items = append(items, p.packageName(c))
 	}
 	if c.Topology != "" {
-		items = append(items, []run{{c.Topology, stylePlain}})
+		items = append(items, []run{plain(c.Topology)})
 	}
 	for i := range c.Ratings {
 		items = append(items, p.rating(&c.Ratings[i]))
 	}
 	if c.Function != "" {
-		items = append(items, []run{{c.Function, stylePlain}})
+		items = append(items, []run{plain(c.Function)})
 	}
 	body := p.join(items)
 	if body == nil {
-		body = []run{{"seen, nothing more said", styleFaint}}
+		body = []run{faint("seen, nothing more said")}
 	}
 	return body
 }
@@ -367,7 +364,7 @@ func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
 	}
 	if c.Part != "" {
 		if len(runs) > 0 {
-			runs = append(runs, run{" ", stylePlain})
+			runs = append(runs, plain(" "))
 		}
 		runs = append(runs, nameRuns(c.Part, fields["part"])...)
 	}
@@ -384,9 +381,9 @@ func (p *page) packageName(c *schema.Component) []run {
 // a person put it right.
 func nameRuns(name string, n standing) []run {
 	sign, st := mark(n.status)
-	runs := []run{{name + sign, st}}
+	runs := []run{styled(name+sign, st)}
 	if n.heard != "" && (n.status == schema.StatusRepaired || n.status == schema.StatusSettled && n.heard != name) {
-		runs = append(runs, run{" " + word.Quote(n.heard, maxQuote), styleFaint})
+		runs = append(runs, faint(" "+word.Quote(n.heard, maxQuote)))
 	}
 	return runs
 }
@@ -397,7 +394,7 @@ func (p *page) rating(r *schema.Rating) []run {
 	runs := p.spec(&r.Value)
 	kind := r.Value.Quantity.Unit.Kind()
 	if r.Property != "" && r.Property != kind.String() && !(r.Property == "capacity" && kind == schema.KindCharge) {
-		runs = slices.Insert(runs, 1, run{" " + word.Glue(schema.PropertyWords(r.Property)), styleFaint})
+		runs = slices.Insert(runs, 1, faint(" "+word.Glue(schema.PropertyWords(r.Property))))
 	}
 	return runs
 }
@@ -406,14 +403,14 @@ func (p *page) measurements() {
 	var rows []row
 	for i := range p.record.Measurements {
 		m := &p.record.Measurements[i]
-		body := p.sayValue(&m.Value, schema.BasisMeasured)
+		body := valueRuns(p.record, &m.Value, schema.BasisMeasured)
 		if m.Subject != "" {
-			body = append(body, run{" at the " + m.Subject, stylePlain})
+			body = append(body, plain(" at the "+m.Subject))
 		}
 		if c := p.condition(m.Condition); c != nil {
-			body = append(append(append(body, run{" (", styleFaint}), c...), run{")", styleFaint})
+			body = append(append(append(body, faint(" (")), c...), faint(")"))
 		}
-		rows = append(rows, p.said(schema.PropertyWords(m.Property), body, &m.Value))
+		rows = append(rows, p.row(schema.PropertyWords(m.Property), body, &m.Value))
 	}
 	p.table("Measured", rows)
 }
@@ -424,7 +421,7 @@ func (p *page) condition(c *schema.Condition) []run {
 	}
 	var parts [][]run
 	if where := word.Join([]string{schema.PortWords(c.Port), c.Protocol, word.Mode(c.Mode)}, ", "); where != "" {
-		parts = append(parts, []run{{where, stylePlain}})
+		parts = append(parts, []run{plain(where)})
 	}
 	for _, f := range []struct {
 		before, after string
@@ -434,14 +431,14 @@ func (p *page) condition(c *schema.Condition) []run {
 		if f.value == nil {
 			continue
 		}
-		v := p.sayValue(f.value, schema.BasisClaimed, schema.BasisLabel, schema.BasisMeasured)
+		v := valueRuns(p.record, f.value, schema.BasisClaimed, schema.BasisLabel, schema.BasisMeasured)
 		v[0].text = word.Glue(f.before) + v[0].text + word.Glue(f.after)
 		parts = append(parts, v)
 	}
 	var all []run
 	for i, part := range parts {
 		if i > 0 {
-			all = append(all, run{", ", stylePlain})
+			all = append(all, plain(", "))
 		}
 		all = append(all, part...)
 	}

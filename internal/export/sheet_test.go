@@ -22,7 +22,7 @@ func TestTitleOf(t *testing.T) {
 		if got := titleOf(r); got != c.title {
 			t.Errorf("%q of %.20q: %q, want %q", c.given, c.product, got, c.title)
 		}
-		if got := (&page{record: r}).about(); got != c.about {
+		if got := About(r); got != c.about {
 			t.Errorf("%q of %.20q: about %q, want %q", c.given, c.product, got, c.about)
 		}
 	}

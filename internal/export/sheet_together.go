@@ -27,14 +27,14 @@ func oddly(s *schema.Split) string {
 	return word.Plural(len(s.Each), "power", "powers") + " stated for " + word.Plural(n, "port", "ports")
 }
 
-// each writes the powers of a split in their order: "65 W + 45 W".
-func (p *page) each(s *schema.Split) []run {
+// Each writes the powers of a split in their order: "65 W + 45 W".
+func Each(r *schema.Record, s *schema.Split) []run {
 	var body []run
 	for i, v := range s.Each {
 		if i > 0 {
-			body = append(body, run{word.NBSP + "+ ", stylePlain})
+			body = append(body, plain(word.NBSP+"+ "))
 		}
-		body = append(body, p.spec(v)...)
+		body = append(body, Spec(r, v)...)
 	}
 	return body
 }
@@ -49,19 +49,19 @@ func (p *page) together() {
 			mode = product
 			rows = append(rows, row{label: word.Words(product) + " mode"})
 		}
-		body := p.each(&s)
+		body := Each(p.record, &s)
 		if s.Total != nil {
-			equals := run{word.NBSP + "= ", stylePlain}
+			equals := plain(word.NBSP + "= ")
 			if body == nil {
 				equals.text = word.Glue("together ")
 			}
 			body = append(append(body, equals), p.spec(s.Total)...)
 		}
 		if odd := oddly(&s); odd != "" {
-			body = append(body, run{" (" + odd + ")", styleFaint})
+			body = append(body, faint(" ("+odd+")"))
 		}
 		values := append(append([]*schema.Value{}, s.Each...), s.Total)
-		rows = append(rows, p.said(portList(s.Ports), body, values...))
+		rows = append(rows, p.row(portList(s.Ports), body, values...))
 	}
-	p.table("Ports in use together", rows)
+	p.table(togetherTitle, rows)
 }

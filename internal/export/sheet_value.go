@@ -8,14 +8,20 @@ import (
 // maxQuote bounds the words heard that are shown beside a value, in columns.
 const maxQuote = 40
 
-// sayValue writes a value with its mark, the words heard where they were
+// Spec writes a value of the specification side, where claims and labels are usual
+// and need no word.
+func Spec(r *schema.Record, v *schema.Value) []run {
+	return valueRuns(r, v, schema.BasisClaimed, schema.BasisLabel)
+}
+
+// valueRuns writes a value with its mark, the words heard where they were
 // repaired, and its basis where that is not among the usual ones of its place.
-func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
-	sign, st := doubted(v.Status, s.record.PlaceDoubtOf(v))
-	runs := []run{{word.Qualified(v.Qualifier, &v.Quantity) + sign, st}}
+func valueRuns(r *schema.Record, v *schema.Value, usual ...schema.Basis) []run {
+	sign, st := doubted(v.Status, r.PlaceDoubtOf(v))
+	runs := []run{styled(word.Qualified(v.Qualifier, &v.Quantity)+sign, st)}
 	if v.Status == schema.StatusRepaired {
-		if said := s.repaired(v); said != nil {
-			runs = append(runs, run{" " + word.Quote(said.Heard, maxQuote), styleFaint})
+		if said := repairedOf(r, v); said != nil {
+			runs = append(runs, faint(" "+word.Quote(said.Heard, maxQuote)))
 		}
 	}
 	for _, u := range usual {
@@ -24,16 +30,16 @@ func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
 		}
 	}
 	if v.Basis != schema.BasisUnknown {
-		runs = append(runs, run{" (" + v.Basis.String() + ")", styleFaint})
+		runs = append(runs, faint(" ("+v.Basis.String()+")"))
 	}
 	return runs
 }
 
-// repaired is the first of the quantities that a value rests on whose words were
+// repairedOf is the first of the quantities that a value rests on whose words were
 // repaired; the first of all where none is.
-func (s *page) repaired(v *schema.Value) (first *schema.Said) {
+func repairedOf(r *schema.Record, v *schema.Value) (first *schema.Said) {
 	for _, n := range v.Said {
-		said := s.record.Quantity(n)
+		said := r.Quantity(n)
 		if said == nil {
 			continue
 		}

@@ -69,7 +69,7 @@ func TestTableGoldens(t *testing.T) {
 func TestWorkbookReopened(t *testing.T) {
 	r, _, changes := fullChanges(t)
 	var b bytes.Buffer
-	if err := (Article{Link: exampleLink}).WriteWorkbook(&b, []Sourced{{r, changes}, {r, nil}}); err != nil {
+	if err := (Workbook{Link: exampleLink}).Write(&b, []Sourced{{r, changes}, {r, nil}}); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
@@ -184,7 +184,7 @@ func checkPrint(t *testing.T, f *excelize.File, name string) {
 func TestWorkbookToPrint(t *testing.T) {
 	r, _, changes := fullChanges(t)
 	var b bytes.Buffer
-	if err := (Article{Link: exampleLink}).WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+	if err := (Workbook{Link: exampleLink}).Write(&b, []Sourced{{r, changes}}); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
@@ -233,7 +233,7 @@ func TestWorkbookIsDeterministic(t *testing.T) {
 	var first []byte
 	for range 5 {
 		var b bytes.Buffer
-		if err := (Article{Link: exampleLink}).WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+		if err := (Workbook{Link: exampleLink}).Write(&b, []Sourced{{r, changes}}); err != nil {
 			t.Fatal(err)
 		}
 		if first == nil {
@@ -248,7 +248,7 @@ func TestWorkbookIsDeterministic(t *testing.T) {
 func TestEmptyRecord(t *testing.T) {
 	r := &schema.Record{Source: schema.Source{File: "-"}}
 	var b bytes.Buffer
-	if err := (Article{Link: exampleLink}).WriteWorkbook(&b, []Sourced{{r, nil}}); err != nil {
+	if err := (Workbook{Link: exampleLink}).Write(&b, []Sourced{{r, nil}}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := excelize.OpenReader(&b); err != nil {
@@ -307,7 +307,7 @@ func TestNoFormulas(t *testing.T) {
 			}
 		}
 		var b bytes.Buffer
-		if err := (Article{Link: exampleLink}).WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+		if err := (Workbook{Link: exampleLink}).Write(&b, []Sourced{{r, changes}}); err != nil {
 			t.Fatal(err)
 		}
 		f, err := excelize.OpenReader(&b)
@@ -336,7 +336,7 @@ func BenchmarkWorkbook(b *testing.B) {
 	r, _ := fullRecord(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := (Article{}).WriteWorkbook(io.Discard, []Sourced{{r, nil}}); err != nil {
+		if err := (Workbook{}).Write(io.Discard, []Sourced{{r, nil}}); err != nil {
 			b.Fatal(err)
 		}
 	}

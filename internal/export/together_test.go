@@ -1,6 +1,7 @@
 package export
 
 import (
+	"io"
 	"strings"
 	"testing"
 
@@ -71,7 +72,7 @@ func TestPortsInUseTogether(t *testing.T) {
 
 func sectionsOf(r *schema.Record) []section {
 	var sections []section
-	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
+	p := &page{lines: Look{Width: 1000}.lines(io.Discard), record: r, gather: &sections}
 	p.together()
 	return sections
 }

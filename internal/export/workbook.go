@@ -15,7 +15,16 @@ import (
 	"saywatt/schema"
 )
 
-// WriteWorkbook writes records as one Office Open XML workbook (ECMA-376).
+// A Workbook says how workbooks are made. The zero value works.
+type Workbook struct {
+	// Link is the address of a moment, as that of an article.
+	Link string
+	// Temporary is the folder for temporary files; that of the system where none is
+	// given.
+	Temporary string
+}
+
+// Write writes records as one Office Open XML workbook (ECMA-376).
 //
 // The first sheet, "sheet", is the one to print: all of the specification
 // sheet, section below section, a record from a new page on. Behind it "about"
@@ -23,18 +32,18 @@ import (
 // then comes a sheet for each table (see TableNames), its first columns the
 // review and the file, its first row frozen and filterable. Numbers are numbers,
 // shown with the decimals that were said; texts are texts, and none can become
-// a formula, not even when it is typed in again. Times are links where the
-// article has an address for them.
+// a formula, not even when it is typed in again. Times are links where
+// there is an address for them.
 //
 // Whoever prints the workbook gets the first sheet, landscape on A4, as wide as
 // the page. The others repeat what it says, for the screen: their print area is
-// one empty cell. WriteTableWorkbook writes one of them to print. The file
+// one empty cell. WriteTable writes one of them to print. The file
 // names no author, no program and no date.
 //
 // Sheets are written row by row: of the rows, a sheet holds 16 MiB in memory and
-// puts more into a file in the folder for temporary files that the article names.
-func (a Article) WriteWorkbook(w io.Writer, records []Sourced) error {
-	b := a.book()
+// puts more into a file in the folder for temporary files.
+func (k Workbook) Write(w io.Writer, records []Sourced) error {
+	b := k.book()
 	defer b.f.Close()
 	b.print(records)
 	b.about(records)
@@ -45,11 +54,11 @@ func (a Article) WriteWorkbook(w io.Writer, records []Sourced) error {
 	return b.write(w)
 }
 
-// WriteTableWorkbook writes one table of records as a workbook of one sheet. It
+// WriteTable writes one table of records as a workbook of one sheet. It
 // prints landscape on A4, as wide as the page, its head on each page; what
 // explains (the reasons, the words around) is left out in print.
-func (a Article) WriteTableWorkbook(w io.Writer, records []Sourced, table string) error {
-	b := a.book()
+func (k Workbook) WriteTable(w io.Writer, records []Sourced, table string) error {
+	b := k.book()
 	defer b.f.Close()
 	columns, rows := b.table(records, table)
 	b.define(table, printArea, b.printed(columns, rows))
@@ -73,9 +82,9 @@ func eachRow(records []Sourced, name string, do func(row []any)) {
 	}
 }
 
-func (a Article) book() *book {
-	f := excelize.NewFile(excelize.Options{TmpDir: a.Temporary})
-	b := &book{f: f, article: a, decimals: map[decimalStyle]int{}, links: map[string][]cellLink{}}
+func (k Workbook) book() *book {
+	f := excelize.NewFile(excelize.Options{TmpDir: k.Temporary})
+	b := &book{f: f, article: Article{Link: k.Link}, decimals: map[decimalStyle]int{}, links: map[string][]cellLink{}}
 	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &packer{Writer: zip.NewWriter(w), links: b.links} })
 	return b
 }

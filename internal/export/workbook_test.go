@@ -36,7 +36,7 @@ func printAreas(f *excelize.File) map[string]string {
 func TestWorkbookPrintsItsFirstSheet(t *testing.T) {
 	r, _, changes := fullChanges(t)
 	var b bytes.Buffer
-	if err := (Article{}).WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+	if err := (Workbook{}).Write(&b, []Sourced{{r, changes}}); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(&b)
@@ -74,7 +74,7 @@ func TestTableWorkbook(t *testing.T) {
 	r, _, changes := fullChanges(t)
 	for _, name := range TableNames {
 		var b bytes.Buffer
-		if err := (Article{}).WriteTableWorkbook(&b, []Sourced{{r, changes}, {r, nil}}, name); err != nil {
+		if err := (Workbook{}).WriteTable(&b, []Sourced{{r, changes}, {r, nil}}, name); err != nil {
 			t.Fatal(err)
 		}
 		f, err := excelize.OpenReader(&b)
@@ -109,7 +109,7 @@ func TestWorkbookBytes(t *testing.T) {
 	var first []byte
 	for range 5 { // the library has parts in any order
 		var b bytes.Buffer
-		if err := (Article{Link: exampleLink}).WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+		if err := (Workbook{Link: exampleLink}).Write(&b, []Sourced{{r, changes}}); err != nil {
 			t.Fatal(err)
 		}
 		if first == nil {
@@ -141,7 +141,7 @@ func TestLargeWorkbook(t *testing.T) {
 	folder := t.TempDir()
 	seen := 0
 	var b bytes.Buffer
-	err := (Article{Temporary: folder}).WriteTableWorkbook(writerFunc(func(p []byte) (int, error) {
+	err := (Workbook{Temporary: folder}).WriteTable(writerFunc(func(p []byte) (int, error) {
 		entries, err := os.ReadDir(folder)
 		seen = max(seen, len(entries))
 		b.Write(p)
@@ -198,7 +198,7 @@ func TestWorkbookPages(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := (Article{}).WriteWorkbook(out, []Sourced{{r, nil}}); err != nil {
+	if err := (Workbook{}).Write(out, []Sourced{{r, nil}}); err != nil {
 		t.Fatal(err)
 	}
 	if err := out.Close(); err != nil {
@@ -230,7 +230,7 @@ func TestWorkbookPages(t *testing.T) {
 func TestWorkbookOfDoubt(t *testing.T) {
 	r, _ := fullRecord(t)
 	var b bytes.Buffer
-	if err := (Article{}).WriteWorkbook(&b, []Sourced{{Record: r}}); err != nil {
+	if err := (Workbook{}).Write(&b, []Sourced{{Record: r}}); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(&b)
