@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -55,7 +55,7 @@ func (c *corrections) String() string {
 
 func (t *tally) add(r *schema.Record) {
 	t.records++
-	a := export.AccountOf(r)
+	a := account.Of(r)
 	t.repaired += a.Changed
 	t.open += a.Ear
 	t.check += a.Check

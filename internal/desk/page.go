@@ -10,7 +10,7 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -54,7 +54,7 @@ type reviewHead struct {
 
 // Stand says how the quantities stand, in the words of the sheet.
 func (h *reviewHead) Stand() string {
-	return export.CountsInWords(&h.Counts, export.Account{Changed: h.Counts.Repaired, Ear: h.Waiting + h.Names,
+	return account.InWords(&h.Counts, account.Account{Changed: h.Counts.Repaired, Ear: h.Waiting + h.Names,
 		Unplaced: max(0, h.Waiting-h.Counts.Open), Names: h.Names})
 }
 
@@ -122,7 +122,7 @@ func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
 	a := r.agenda(s)
 	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values),
-		names: export.AccountOf(s.record).Names, toCheck: r.namesToCheck(s), questions: a.asking(),
+		names: account.Of(s.record).Names, toCheck: r.namesToCheck(s), questions: a.asking(),
 		version: s.version(), shown: s.shown})
 	if s.whole == nil {
 		return h

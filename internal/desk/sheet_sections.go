@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -36,7 +37,7 @@ func (b *sheetBuilder) sections() []sheetSection {
 // they stand.
 func (b *sheetBuilder) names() []sheetRow {
 	var rows []sheetRow
-	for _, n := range export.NamesOtherwise(b.rec) {
+	for _, n := range account.Otherwise(b.rec) {
 		quotes := make([]string, len(n.Heard))
 		for i, h := range n.Heard {
 			quotes[i] = quoted(h)

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"saywatt/internal/edit"
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/word"
 	"saywatt/internal/picture"
 	"saywatt/schema"
@@ -96,7 +98,7 @@ func (a Article) page(r *schema.Record) *articlePage {
 	}
 	r = &shown
 	out := &articlePage{Title: titleOf(r), Kind: word.Printable(r.Product.Kind),
-		Origin: word.Printable(Origin(r)), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
+		Origin: word.Printable(Origin(r)), Cautions: printables(account.Cautions(r)), Problems: printables(r.Source.Problems)}
 	out.About = word.Printable(About(r))
 	for _, l := range Legend(r) {
 		out.Legend = append(out.Legend, legendItem{l.sign, l.meaning, className(l.style)})
@@ -120,9 +122,9 @@ func (a Article) page(r *schema.Record) *articlePage {
 		}
 	}
 	a.ear(r, out)
-	for _, f := range byGravity(r) {
+	for _, f := range account.ByGravity(r) {
 		item := findingItem{Severity: f.Severity.String(), Message: word.Printable(f.Message),
-			More: word.Printable(findingSource(f))}
+			More: word.Printable(account.FindingSource(f))}
 		if len(f.At) > 0 {
 			item.Time = a.timeLink(&f.At[0], "")
 		}
@@ -181,14 +183,14 @@ func (a Article) together(r *schema.Record) articleSection {
 		}
 		each := Each(r, s)
 		if odd := oddly(s); odd != "" {
-			each = append(each, faint(" ("+odd+")"))
+			each = append(each, line.Faint(" ("+odd+")"))
 		}
 		cells := [][]span{spans(each), nil}
 		if s.Total != nil {
 			cells[1] = spans(Spec(r, s.Total))
 		}
 		values := append(append([]*schema.Value{}, s.Each...), s.Total)
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, values...), ""),
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(account.FirstSaid(r, values...), ""),
 			Label: word.Printable(portList(s.Ports)), Cells: cells})
 	}
 	return out
@@ -228,19 +230,19 @@ func (a Article) levels(r *schema.Record) articleSection {
 			}
 			cells = append(cells, spans(Spec(r, v)))
 		}
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, &l.Voltage, l.Current, l.Power), ""),
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(account.FirstSaid(r, &l.Voltage, l.Current, l.Power), ""),
 			Label: word.Printable(schema.PortWords(l.Port)), Cells: cells})
 	}
 	return out
 }
 
 func (a Article) ear(r *schema.Record, out *articlePage) {
-	for i, s := range openQuantities(r) {
+	for i, s := range account.OpenQuantities(r) {
 		item := earItem{Time: a.timeLink(s.At, s.Media), Heard: word.Printable(s.Heard), As: schema.RoleWords(s.Role, "")}
 		if s.Context != s.Heard {
 			item.Context = word.Printable(s.Context)
 		}
-		for k := range s.Readings[:min(len(s.Readings), maxReadings)] {
+		for k := range s.Readings[:min(len(s.Readings), account.MaxReadings)] {
 			q := &s.Readings[k]
 			item.Choices = append(item.Choices, earChoice{word.Quantity(&q.Quantity), word.Percent(q.Confidence)})
 		}
@@ -249,16 +251,16 @@ func (a Article) ear(r *schema.Record, out *articlePage) {
 		}
 		out.Ear = append(out.Ear, item)
 	}
-	for _, c := range openNames(r) {
-		item := earItem{Time: a.timeLink(c.at, ""), Heard: word.Printable(c.heard), As: word.Printable(c.what)}
-		if len(c.readings) == 0 {
+	for _, c := range account.OpenNames(r) {
+		item := earItem{Time: a.timeLink(c.At, ""), Heard: word.Printable(c.Heard), As: word.Printable(c.What)}
+		if len(c.Readings) == 0 {
 			item.As = "the name of " + item.As
 		}
-		for _, t := range c.readings {
+		for _, t := range c.Readings {
 			item.Choices = append(item.Choices, earChoice{word.Printable(t.Meant), word.Percent(t.Confidence)})
 		}
-		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
-			item.Choices = []earChoice{{word.Printable(c.read), ""}}
+		if len(c.Readings) == 0 && c.Read != "" && c.Read != c.Heard {
+			item.Choices = []earChoice{{word.Printable(c.Read), ""}}
 		}
 		out.Ear = append(out.Ear, item)
 	}
@@ -279,23 +281,23 @@ func (a Article) timeLink(at *schema.Seconds, media string) timeLink {
 }
 
 // spans turns runs into spans of printable text, blanks as they are read.
-func spans(runs []run) []span {
+func spans(runs []line.Run) []span {
 	var all []span
 	for _, r := range runs {
-		all = append(all, span{word.Printable(r.text), className(r.style)})
+		all = append(all, span{word.Printable(r.Text), className(r.Style)})
 	}
 	return all
 }
 
-func className(s style) string {
+func className(s line.Style) string {
 	switch s {
-	case styleFaint:
+	case line.StyleFaint:
 		return "faint"
-	case styleRepaired:
+	case line.StyleRepaired:
 		return "repaired"
-	case styleOpen:
+	case line.StyleOpen:
 		return "open"
-	case styleSettled:
+	case line.StyleSettled:
 		return "settled"
 	}
 	return ""

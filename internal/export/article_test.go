@@ -12,6 +12,7 @@ import (
 	"golang.org/x/net/html"
 	"pgregory.net/rapid"
 
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -110,7 +111,7 @@ func TestHTMLSheet(t *testing.T) {
 		}
 		for _, want := range []string{"Ostrale Quay Duo", "31.5", "Needs your ear", "“8 watts”", "0.08 W", "Take care",
 			"Do not open, pierce, bend, short or heat lithium cells.",
-			NotACertification, "20 V × 325 A = 6500 W is above the 65 W", "=HYPERLINK(\"x\")"} {
+			account.NotACertification, "20 V × 325 A = 6500 W is above the 65 W", "=HYPERLINK(\"x\")"} {
 			if !strings.Contains(strings.ReplaceAll(p.text, word.NBSP, " "), want) {
 				t.Errorf("it does not say %q", want)
 			}

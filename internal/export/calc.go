@@ -14,6 +14,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/plainjson"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
@@ -81,13 +82,13 @@ func (s Text) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 	l := s.lines(b)
 	for i, a := range answers {
 		if i > 0 {
-			l.line("")
+			l.Line("")
 		}
 		what := ": " + a.Calculator.Doc
 		if a.Label != "" {
 			what = ", " + a.Label
 		}
-		l.flow("", 0, []run{title(a.Calculator.Name), plain(what)})
+		l.Flow("", 0, []line.Run{line.Title(a.Calculator.Name), line.Plain(what)})
 		var rows [][2]string
 		for _, g := range a.Given {
 			value := g.Text
@@ -106,17 +107,17 @@ func (s Text) WriteAnswers(w io.Writer, answers []*calc.Answer) error {
 			}
 			rows = append(rows, [2]string{"= " + word.Words(r.Name), value})
 		}
-		l.rows(rows)
+		l.Rows(rows)
 		if i+1 == len(answers) || answers[i+1].Calculator != a.Calculator {
-			l.line("")
-			l.ground(a.Calculator, a.Cautions)
+			l.Line("")
+			ground(l, a.Calculator, a.Cautions)
 		}
 	}
-	return l.finish(b)
+	return l.Finish(b)
 }
 
 // ground writes what a calculator rests on, and the cautions.
-func (l *lines) ground(c *calc.Calculator, cautions []string) {
+func ground(l *line.Writer, c *calc.Calculator, cautions []string) {
 	rows := [][2]string{{"formula", c.Formula}, {"source", word.Source(c.Source, c.Standing.String())}}
 	for _, s := range plainly(c.Assumptions) {
 		rows = append(rows, [2]string{"assumes", s})
@@ -124,7 +125,7 @@ func (l *lines) ground(c *calc.Calculator, cautions []string) {
 	for _, s := range cautions {
 		rows = append(rows, [2]string{"caution", s})
 	}
-	l.rows(rows)
+	l.Rows(rows)
 }
 
 // WriteCalculators lists calculators, one a line.
@@ -135,8 +136,8 @@ func (s Text) WriteCalculators(w io.Writer, cs []*calc.Calculator) error {
 	for _, c := range cs {
 		rows = append(rows, [2]string{c.Name, c.Doc})
 	}
-	l.rows(rows)
-	return l.finish(b)
+	l.Rows(rows)
+	return l.Finish(b)
 }
 
 // WriteCalculator explains one calculator: its inputs with their units,
@@ -144,7 +145,7 @@ func (s Text) WriteCalculators(w io.Writer, cs []*calc.Calculator) error {
 func (s Text) WriteCalculator(w io.Writer, c *calc.Calculator) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
-	l.flow("", 0, []run{title(c.Name), plain(": " + c.Doc)})
+	l.Flow("", 0, []line.Run{line.Title(c.Name), line.Plain(": " + c.Doc)})
 	var rows [][2]string
 	for _, in := range c.Inputs() {
 		flag := "  --" + in.Flag()
@@ -163,10 +164,10 @@ func (s Text) WriteCalculator(w io.Writer, c *calc.Calculator) error {
 		}
 		rows = append(rows, [2]string{flag, text})
 	}
-	l.rows(rows)
-	l.line("")
-	l.ground(c, c.CautionTexts())
-	return l.finish(b)
+	l.Rows(rows)
+	l.Line("")
+	ground(l, c, c.CautionTexts())
+	return l.Finish(b)
 }
 
 // origin says where an input came from, where that is not the caller, and

@@ -203,26 +203,6 @@ func TestCell(t *testing.T) {
 	}
 }
 
-func TestAccountOf(t *testing.T) {
-	open := schema.Said{Status: schema.StatusOpen}
-	part := schema.Component{Status: schema.StatusOpen}
-	for _, c := range []struct {
-		name string
-		r    schema.Record
-		want int
-	}{
-		{"nothing", schema.Record{}, 0},
-		{"open quantity", schema.Record{Quantities: []schema.Said{open}}, 1},
-		{"open part number", schema.Record{Components: []schema.Component{part}}, 1},
-		{"both", schema.Record{Quantities: []schema.Said{open}, Components: []schema.Component{part}}, 2},
-		{"error", schema.Record{Findings: []schema.Finding{{Severity: schema.SeverityError}}}, 0},
-	} {
-		if got := AccountOf(&c.r).Ear; got != c.want {
-			t.Errorf("%s: %d, want %d", c.name, got, c.want)
-		}
-	}
-}
-
 // Whatever captions hold, no line is wider than the page, nothing steers the
 // terminal, and an ASCII page is ASCII.
 func TestSheetHoldsAnything(t *testing.T) {

@@ -3,6 +3,7 @@ package export
 import (
 	"strings"
 
+	"saywatt/internal/export/account"
 	"saywatt/schema"
 )
 
@@ -37,7 +38,7 @@ func levelsTable(r *schema.Record) Table {
 			l.Mode, port, protocol, in(&l.Voltage, "V", false), in(&l.Voltage, "V", true), in(l.Current, "A", true),
 			in(l.Power, "W", true),
 			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)),
-			timeCell(firstSaid(r, &l.Voltage, l.Current, l.Power)),
+			timeCell(account.FirstSaid(r, &l.Voltage, l.Current, l.Power)),
 		})
 	}
 	return t

@@ -1,6 +1,9 @@
 package export
 
-import "saywatt/schema"
+import (
+	"saywatt/internal/export/account"
+	"saywatt/schema"
+)
 
 // ratingsTable has one row a rating of a part, where the components format has
 // one row a part; all ratings are in it, sizes and thresholds too.
@@ -25,7 +28,7 @@ func ratingsTable(r *schema.Record) Table {
 			if v.Basis != schema.BasisUnknown {
 				basis = v.Basis.String()
 			}
-			at := timeCell(firstSaid(r, v))
+			at := timeCell(account.FirstSaid(r, v))
 			if at == nil {
 				at = timeCell(c.At)
 			}

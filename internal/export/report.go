@@ -22,6 +22,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/plainjson"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
@@ -152,36 +153,36 @@ func (s Text) WriteCounts(w io.Writer, r *Report) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
 	if counts := r.Counts(); len(r.Records) > 1 {
-		l.line("")
-		l.line(l.paint(fmt.Sprintf("In %d records", len(r.Records)), styleTitle))
+		l.Line("")
+		l.Line(l.Paint(fmt.Sprintf("In %d records", len(r.Records)), line.StyleTitle))
 		wide := len("rule")
 		for _, c := range counts {
 			wide = max(wide, len(c.Rule))
 		}
 		const columns = "%6s %8s %5s %7s"
 		if len(counts) > 0 {
-			l.line("  " + l.paint(word.Padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes",
-				"records"), styleFaint))
+			l.Line("  " + l.Paint(word.Padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes",
+				"records"), line.StyleFaint))
 		} else {
-			l.flow("  ", 2, []run{plain(tally(nil))})
+			l.Flow("  ", 2, []line.Run{line.Plain(tally(nil))})
 		}
 		for _, c := range counts {
-			l.line("  " + l.paint(word.Padded(c.Rule, wide), styleLabel) +
+			l.Line("  " + l.Paint(word.Padded(c.Rule, wide), line.StyleLabel) +
 				fmt.Sprintf(columns, count(c.Errors), count(c.Warnings), count(c.Notes), count(c.Records)))
 		}
 	}
 	if len(r.Off.Entries) > 0 {
-		l.line("")
-		l.line(l.paint("Switched off", styleTitle))
+		l.Line("")
+		l.Line(l.Paint("Switched off", line.StyleTitle))
 		for _, e := range r.Off.Entries {
 			text := " (" + e.Where + ")"
 			if e.Why != "" {
 				text = ": " + e.Why + text
 			}
-			l.flow("  ", 4, []run{label(e.Name), plain(text)})
+			l.Flow("  ", 4, []line.Run{line.Label(e.Name), line.Plain(text)})
 		}
 	}
-	return l.finish(b)
+	return l.Finish(b)
 }
 
 // count writes a number, nothing for 0.

@@ -14,6 +14,7 @@ import (
 	"io"
 	"strings"
 
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/plainjson"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
@@ -60,16 +61,16 @@ func (s Text) WriteRules(w io.Writer, families []validate.Family) error {
 	l := s.lines(b)
 	for i, f := range families {
 		if i > 0 {
-			l.line("")
+			l.Line("")
 		}
-		l.line(l.paint(f.Title, styleTitle) + l.paint(" ("+f.Name+")", styleFaint))
+		l.Line(l.Paint(f.Title, line.StyleTitle) + l.Paint(" ("+f.Name+")", line.StyleFaint))
 		for _, r := range f.Rules {
-			l.flow("  "+l.paint(word.Padded(r.Severity.String(), severityWidth), severityStyle(r.Severity)), 2+severityWidth,
-				[]run{label(r.Name), plain(": " + r.Doc)})
-			l.flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []run{faint(listedSource(r))})
+			l.Flow("  "+l.Paint(word.Padded(r.Severity.String(), severityWidth), line.OfSeverity(r.Severity)), 2+severityWidth,
+				[]line.Run{line.Label(r.Name), line.Plain(": " + r.Doc)})
+			l.Flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []line.Run{line.Faint(listedSource(r))})
 		}
 	}
-	return l.finish(b)
+	return l.Finish(b)
 }
 
 // listedSource is a rule's source with how firm it is; of practice the source
@@ -86,50 +87,50 @@ func listedSource(r *validate.Rule) string {
 const severityWidth = len("warning ")
 
 // Text writes what rules and calculators say as text for people, in lines of a look.
-type Text Look
+type Text line.Look
 
 // lines prepares writing.
-func (s Text) lines(w io.Writer) *lines { return Look(s).lines(w) }
+func (s Text) lines(w io.Writer) *line.Writer { return line.Look(s).Writer(w) }
 
 // WriteRule explains one rule, with the cases that its tests run as worked
 // examples.
 func (s Text) WriteRule(w io.Writer, r *validate.Rule) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
-	l.flow("", 0, []run{title(r.Name), plain(": " + r.Doc)})
-	l.line("")
-	l.flow("", 0, []run{plain(word.KeepUnits(r.Detail))})
-	l.line("")
+	l.Flow("", 0, []line.Run{line.Title(r.Name), line.Plain(": " + r.Doc)})
+	l.Line("")
+	l.Flow("", 0, []line.Run{line.Plain(word.KeepUnits(r.Detail))})
+	l.Line("")
 	for _, row := range [...][2]string{
 		{"raises", "at most: " + r.Severity.String()},
 		{"source", schema.PlainSource(r.Source)},
 		{"standing", standings[r.Standing]},
 		{"relates", strings.Join(r.Relates, ", ")},
 	} {
-		l.flow("  "+l.paint(word.Padded(row[0], factWidth), styleLabel), 2+factWidth, []run{plain(row[1])})
+		l.Flow("  "+l.Paint(word.Padded(row[0], factWidth), line.StyleLabel), 2+factWidth, []line.Run{line.Plain(row[1])})
 	}
 	if a, ok := validate.Example(r.Name); ok {
-		l.line("")
-		l.line(l.paint("Worked examples", styleTitle))
+		l.Line("")
+		l.Line(l.Paint("Worked examples", line.StyleTitle))
 		for _, p := range strings.Split(strings.TrimSpace(string(a.Comment)), "\n") {
-			l.flow("  ", 2, []run{faint(p)})
+			l.Flow("  ", 2, []line.Run{line.Faint(p)})
 		}
 		for _, f := range a.Files {
 			if f.Name != "findings" {
-				l.line("")
-				l.flow("  ", 2, []run{label(f.Name)})
+				l.Line("")
+				l.Flow("  ", 2, []line.Run{line.Label(f.Name)})
 			}
-			for _, line := range strings.Split(strings.TrimSpace(string(f.Data)), "\n") {
+			for _, said := range strings.Split(strings.TrimSpace(string(f.Data)), "\n") {
 				if f.Name == "findings" {
-					arrow := l.text("→ ")
-					l.flow("    "+arrow, 4+word.Columns(arrow), []run{plain(word.KeepUnits(line))})
+					arrow := l.Text("→ ")
+					l.Flow("    "+arrow, 4+word.Columns(arrow), []line.Run{line.Plain(word.KeepUnits(said))})
 				} else {
-					l.flow("    ", 4, []run{faint(line)})
+					l.Flow("    ", 4, []line.Run{line.Faint(said)})
 				}
 			}
 		}
 	}
-	return l.finish(b)
+	return l.Finish(b)
 }
 
 // factWidth is the width of the column of a rule's facts.
@@ -217,38 +218,38 @@ func listed(all []Checked) []Checked {
 func (s Text) WriteFindings(w io.Writer, c *Checked) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
-	l.flow("", 0, []run{title(c.name()), plain(": " + c.summary())})
+	l.Flow("", 0, []line.Run{line.Title(c.name()), line.Plain(": " + c.summary())})
 	gutter := 0
 	for i := range c.Findings {
-		gutter = max(gutter, word.Columns(l.text(moments(&c.Findings[i]))))
+		gutter = max(gutter, word.Columns(l.Text(moments(&c.Findings[i]))))
 	}
 	last := schema.SeverityUnknown
 	for i := range c.Findings {
 		f := &c.Findings[i]
 		if f.Severity != last {
 			last = f.Severity
-			l.line("")
-			l.line(l.paint(heading(f.Severity), severityStyle(f.Severity)))
+			l.Line("")
+			l.Line(l.Paint(heading(f.Severity), line.OfSeverity(f.Severity)))
 		}
 		indent := 2 + gutter + 2
-		l.flow("  "+l.paint(word.Padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent,
-			[]run{plain(word.KeepUnits(f.Message))})
-		below := []run{label(f.Rule)}
+		l.Flow("  "+l.Paint(word.Padded(l.Text(moments(f)), gutter), line.StyleFaint)+"  ", indent,
+			[]line.Run{line.Plain(word.KeepUnits(f.Message))})
+		below := []line.Run{line.Label(f.Rule)}
 		if len(f.Paths) > 0 {
-			below = append(below, faint(" at "+c.places(f.Paths)))
+			below = append(below, line.Faint(" at "+c.places(f.Paths)))
 		}
 		for _, p := range f.Positions {
-			below = append(below, faint(fmt.Sprintf(", line %d column %d", p.Line, p.Col)))
+			below = append(below, line.Faint(fmt.Sprintf(", line %d column %d", p.Line, p.Col)))
 		}
-		l.flow(strings.Repeat(" ", indent), indent, below)
+		l.Flow(strings.Repeat(" ", indent), indent, below)
 		if f.Proposal != nil {
-			l.flow(strings.Repeat(" ", indent), indent, []run{repaired("would agree: " + word.Quantity(f.Proposal))})
+			l.Flow(strings.Repeat(" ", indent), indent, []line.Run{line.Repaired("would agree: " + word.Quantity(f.Proposal))})
 		}
 		if f.Source != "" {
-			l.flow(strings.Repeat(" ", indent), indent, []run{faint(word.Source(f.Source, f.Standing))})
+			l.Flow(strings.Repeat(" ", indent), indent, []line.Run{line.Faint(word.Source(f.Source, f.Standing))})
 		}
 	}
-	return l.finish(b)
+	return l.Finish(b)
 }
 
 // moments writes the first and last time of a finding.

@@ -3,6 +3,7 @@ package export
 import (
 	"fmt"
 
+	"saywatt/internal/export/account"
 	"saywatt/schema"
 )
 
@@ -18,7 +19,7 @@ var valueColumns = []string{"property", "low", "high", "unit", "text", "qualifie
 func valueRow(r *schema.Record, property string, v *schema.Value) []any {
 	return []any{property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), nil, qualifierName(v.Qualifier),
 		basisName(v.Basis),
-		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v)), placeDoubt(r, v).Words()}
+		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(account.FirstSaid(r, v)), placeDoubt(r, v).Words()}
 }
 
 // textRow is what is said in words as a row of valueColumns.
@@ -83,7 +84,7 @@ func claimsTable(r *schema.Record) Table {
 		t.Rows = append(t.Rows, []any{c.Property, c.Mode, c.Port, c.Protocol, v.Quantity.Low, v.Quantity.High,
 			string(v.Quantity.Unit),
 			qualifierName(v.Qualifier), basisName(v.Basis), statusName(v.Status), v.Confidence, heardOf(r, v),
-			timeCell(firstSaid(r, v)), placeDoubt(r, v).Words()})
+			timeCell(account.FirstSaid(r, v)), placeDoubt(r, v).Words()})
 	}
 	return t
 }
@@ -95,7 +96,7 @@ func sharedPowerTable(r *schema.Record) Table {
 	row := func(s *schema.Split, share, port string, v *schema.Value) {
 		t.Rows = append(t.Rows, []any{s.Mode, s.Ports, share, port, v.Quantity.Low, v.Quantity.High,
 			string(v.Quantity.Unit),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v)), placeDoubt(r, v).Words()})
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(account.FirstSaid(r, v)), placeDoubt(r, v).Words()})
 	}
 	all := r.Splits()
 	for i := range all {

@@ -4,6 +4,8 @@ import (
 	"io"
 	"strings"
 
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/naming"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
@@ -26,7 +28,7 @@ type Sheet struct {
 
 // page is a sheet being written.
 type page struct {
-	*lines
+	*line.Writer
 	record *schema.Record
 	gutter int        // columns of the margin for times
 	gather *[]section // where sections go instead of the page, for articles
@@ -34,7 +36,7 @@ type page struct {
 
 // write writes the sheet of one record.
 func (s Sheet) write(w io.Writer, r *schema.Record) error {
-	p := &page{lines: Look{Width: s.Width, ASCII: s.ASCII, Color: s.Color}.lines(w), record: r, gutter: gutterOf(r)}
+	p := &page{Writer: line.Look{Width: s.Width, ASCII: s.ASCII, Color: s.Color}.Writer(w), record: r, gutter: gutterOf(r)}
 	p.head()
 	p.said()
 	if s.Explain {
@@ -45,7 +47,7 @@ func (s Sheet) write(w io.Writer, r *schema.Record) error {
 	p.findings()
 	p.problems()
 	p.cautions()
-	return p.err
+	return p.Err
 }
 
 // said writes what the record says of the product, in the order of the record, and
@@ -69,7 +71,7 @@ func (p *page) said() {
 func Sections(r *schema.Record) []section {
 	const wide = 1000 // columns: nothing is cut
 	var all []section
-	p := &page{lines: Look{Width: wide}.lines(io.Discard), record: r, gather: &all}
+	p := &page{Writer: line.Look{Width: wide}.Writer(io.Discard), record: r, gather: &all}
 	p.said()
 	p.whereItBelongs()
 	return all
@@ -99,21 +101,21 @@ func gutterOf(r *schema.Record) int {
 
 func (p *page) head() {
 	r := p.record
-	kind := p.text(r.Product.Kind)
-	name := p.label(titleOf(r), p.width)
-	if gap := p.width - word.Columns(name) - word.Columns(kind); kind != "" && gap >= 2 {
-		p.line(p.paint(name, styleTitle) + strings.Repeat(" ", gap) + p.paint(kind, styleFaint))
+	kind := p.Text(r.Product.Kind)
+	name := p.Label(titleOf(r), p.Width)
+	if gap := p.Width - word.Columns(name) - word.Columns(kind); kind != "" && gap >= 2 {
+		p.Line(p.Paint(name, line.StyleTitle) + strings.Repeat(" ", gap) + p.Paint(kind, line.StyleFaint))
 	} else {
-		p.line(p.paint(name, styleTitle))
+		p.Line(p.Paint(name, line.StyleTitle))
 		if kind != "" {
-			p.flow("", 0, []run{faint(r.Product.Kind)})
+			p.Flow("", 0, []line.Run{line.Faint(r.Product.Kind)})
 		}
 	}
-	p.line(p.paint(strings.Repeat(p.rule(), p.width), styleFaint))
+	p.Line(p.Paint(strings.Repeat(p.rule(), p.Width), line.StyleFaint))
 	if about := About(p.record); about != "" {
-		p.flow("", 0, []run{plain(about)})
+		p.Flow("", 0, []line.Run{line.Plain(about)})
 	}
-	p.flow("", 0, []run{plain(Origin(p.record))})
+	p.Flow("", 0, []line.Run{line.Plain(Origin(p.record))})
 	p.legend()
 }
 
@@ -146,7 +148,7 @@ func Origin(r *schema.Record) string {
 	if r.Source.Duration != nil {
 		source += ", " + r.Source.Duration.Clock()
 	}
-	return source + ": " + CountsInWords(&r.Counts, AccountOf(r))
+	return source + ": " + account.InWords(&r.Counts, account.Of(r))
 }
 
 // maxPath bounds the name of the file read, in columns.
@@ -154,26 +156,26 @@ const maxPath = 48
 
 // legend explains the marks that this sheet uses.
 func (p *page) legend() {
-	var runs []run
+	var runs []line.Run
 	for _, l := range Legend(p.record) {
 		if runs != nil {
-			runs = append(runs, plain(word.NBSP+word.NBSP+" "))
+			runs = append(runs, line.Plain(word.NBSP+word.NBSP+" "))
 		}
 		meaning := word.NBSP + l.meaning
-		if word.Columns(l.sign+meaning)+word.Columns(word.NBSP+word.NBSP) <= p.width { // else it breaks where it must
+		if word.Columns(l.sign+meaning)+word.Columns(word.NBSP+word.NBSP) <= p.Width { // else it breaks where it must
 			meaning = word.Glue(meaning)
 		}
-		runs = append(runs, styled(l.sign, l.style), faint(meaning))
+		runs = append(runs, line.Styled(l.sign, l.style), line.Faint(meaning))
 	}
 	if runs != nil {
-		p.flow("", 0, runs)
+		p.Flow("", 0, runs)
 	}
 }
 
 // signMeaning is an entry of the legend.
 type signMeaning struct {
 	sign, meaning string
-	style         style
+	style         line.Style
 }
 
 // Legend lists the marks that the record has values for.
@@ -198,13 +200,13 @@ func Legend(r *schema.Record) []signMeaning {
 	var all []signMeaning
 	for i, s := range statusStyles {
 		if used[i] && s.meaning != "" {
-			sign, st := mark(s.status)
+			sign, st := line.Mark(s.status)
 			all = append(all, signMeaning{sign, s.meaning, st})
 		}
 	}
 	for d := schema.PlaceUncertain; d <= schema.PlaceUnlikely; d++ {
 		if doubts[d] {
-			_, st := doubted(schema.StatusHeard, d)
+			_, st := line.Doubted(schema.StatusHeard, d)
 			all = append(all, signMeaning{d.Mark(), d.Words(), st})
 		}
 	}
@@ -234,19 +236,19 @@ func statusIndex(s schema.Status) int {
 
 func (p *page) cautions() {
 	p.section("Take care")
-	for _, c := range cautionsOf(p.record) {
-		p.bullet("!", styleGrave, c)
+	for _, c := range account.Cautions(p.record) {
+		p.bullet("!", line.StyleGrave, c)
 	}
 }
 
 // bullet writes a sentence behind a sign.
-func (p *page) bullet(sign string, st style, text string) {
-	p.flow(strings.Repeat(" ", p.gutter)+p.paint(sign, st)+" ", p.gutter+2, []run{plain(text)})
+func (p *page) bullet(sign string, st line.Style, text string) {
+	p.Flow(strings.Repeat(" ", p.gutter)+p.Paint(sign, st)+" ", p.gutter+2, []line.Run{line.Plain(text)})
 }
 
 // rule is the stroke of horizontal rules.
 func (p *page) rule() string {
-	if p.ascii {
+	if p.ASCII {
 		return "-"
 	}
 	return "─"
@@ -254,10 +256,10 @@ func (p *page) rule() string {
 
 // section writes a blank line and a title with a rule behind it.
 func (p *page) section(title string) {
-	p.line("")
+	p.Line("")
 	lead := p.gutter + word.Columns(title) + 1
-	p.line(strings.Repeat(" ", p.gutter) + p.paint(title, styleTitle) + " " +
-		p.paint(strings.Repeat(p.rule(), max(p.width-lead, 0)), styleFaint))
+	p.Line(strings.Repeat(" ", p.gutter) + p.Paint(title, line.StyleTitle) + " " +
+		p.Paint(strings.Repeat(p.rule(), max(p.Width-lead, 0)), line.StyleFaint))
 }
 
 // A row is one line of a section: when it was said, what it is, what was said.
@@ -266,7 +268,7 @@ type row struct {
 	at     *schema.Seconds
 	indent int
 	label  string
-	body   []run
+	body   []line.Run
 }
 
 // A section is a titled list of rows.
@@ -287,21 +289,21 @@ func (p *page) table(title string, rows []row) {
 	}
 	p.section(title)
 	width := 0
-	most := min(p.width/3, p.width-p.gutter-2-minRoom)
+	most := min(p.Width/3, p.Width-p.gutter-2-line.MinRoom)
 	for i := range rows {
 		if rows[i].body != nil {
-			rows[i].label = p.label(rows[i].label, most-rows[i].indent)
+			rows[i].label = p.Label(rows[i].label, most-rows[i].indent)
 			width = max(width, rows[i].indent+word.Columns(rows[i].label))
 		}
 	}
 	for _, r := range rows {
 		head := p.time(r.at) + strings.Repeat(" ", r.indent)
 		if r.body == nil {
-			p.flow(head, p.gutter+r.indent, []run{label(r.label)})
+			p.Flow(head, p.gutter+r.indent, []line.Run{line.Label(r.label)})
 			continue
 		}
 		pad := width - r.indent - word.Columns(r.label) + 2
-		p.flow(head+r.label+strings.Repeat(" ", pad), p.gutter+width+2, r.body)
+		p.Flow(head+r.label+strings.Repeat(" ", pad), p.gutter+width+2, r.body)
 	}
 }
 
@@ -310,17 +312,17 @@ func (p *page) time(at *schema.Seconds) string {
 	if at == nil {
 		return strings.Repeat(" ", p.gutter)
 	}
-	c := p.label(at.Clock(), maxTime)
-	return strings.Repeat(" ", max(p.gutter-2-len(c), 0)) + p.paint(c, styleFaint) + "  "
+	c := p.Label(at.Clock(), maxTime)
+	return strings.Repeat(" ", max(p.gutter-2-len(c), 0)) + p.Paint(c, line.StyleFaint) + "  "
 }
 
 // join puts the separator of lists between items.
-func (p *page) join(items [][]run) []run {
-	sep := faint(word.NBSP + "· ")
-	if p.ascii {
-		sep = plain(", ")
+func (p *page) join(items [][]line.Run) []line.Run {
+	sep := line.Faint(word.NBSP + "· ")
+	if p.ASCII {
+		sep = line.Plain(", ")
 	}
-	var all []run
+	var all []line.Run
 	for _, item := range items {
 		if len(item) == 0 {
 			continue

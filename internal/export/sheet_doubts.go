@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/naming"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
@@ -24,11 +26,11 @@ func (p *page) alsoSaid() {
 			if s == nil {
 				continue
 			}
-			sign, st := doubted(s.Status, s.PlaceDoubt())
-			body := []run{styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st),
-				faint(" " + word.Quote(s.Heard, maxQuote))}
+			sign, st := line.Doubted(s.Status, s.PlaceDoubt())
+			body := []line.Run{line.Styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st),
+				line.Faint(" " + word.Quote(s.Heard, maxQuote))}
 			if s.Aside != schema.AsideNone {
-				body = append(body, plain(", "+s.Aside.Words()))
+				body = append(body, line.Plain(", "+s.Aside.Words()))
 			}
 			name := label
 			if name == "" {
@@ -40,7 +42,7 @@ func (p *page) alsoSaid() {
 	add("", p.record.Unplaced)
 	add("withdrawn", p.record.Withdrawn)
 	for _, n := range p.record.Notes {
-		rows = append(rows, row{at: n.At, label: "note", body: []run{plain(n.Text)}})
+		rows = append(rows, row{at: n.At, label: "note", body: []line.Run{line.Plain(n.Text)}})
 	}
 	slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(moment(a.at), moment(b.at)) })
 	p.table("Also said", rows)
@@ -60,15 +62,15 @@ const (
 // and what is open under needsEar.
 func (p *page) names() {
 	var rows []row
-	for _, n := range NamesOtherwise(p.record) {
-		sign, _ := mark(n.Status)
+	for _, n := range account.Otherwise(p.record) {
+		sign, _ := line.Mark(n.Status)
 		quoted := make([]string, len(n.Heard))
 		for i, h := range n.Heard {
 			quoted[i] = word.Quote(h, maxQuote)
 		}
-		body := []run{plain(strings.Join(quoted, ", "))}
+		body := []line.Run{line.Plain(strings.Join(quoted, ", "))}
 		if n.Times > 1 {
-			body = append(body, faint(fmt.Sprintf(", %d times", n.Times)))
+			body = append(body, line.Faint(fmt.Sprintf(", %d times", n.Times)))
 		}
 		rows = append(rows, row{at: n.At, label: cmp.Or(word.Clip(n.Meant, mostTitle), "none") + sign, body: body})
 	}
@@ -79,13 +81,13 @@ func (p *page) names() {
 // namesToCheck lists on one line the names that stand as heard and that captions
 // may have misspelled, with what else was heard for them.
 func (p *page) namesToCheck() {
-	var body []run
+	var body []line.Run
 	for i := range p.record.NamesToCheck {
 		n := &p.record.NamesToCheck[i]
 		if i > 0 {
-			body = append(body, plain(", "))
+			body = append(body, line.Plain(", "))
 		}
-		body = append(body, plain(n.Name))
+		body = append(body, line.Plain(n.Name))
 		var other []string
 		for _, h := range n.Heard {
 			if h != n.Name {
@@ -93,7 +95,7 @@ func (p *page) namesToCheck() {
 			}
 		}
 		if len(other) > 0 {
-			body = append(body, faint(" ("+strings.Join(other, ", ")+")"))
+			body = append(body, line.Faint(" ("+strings.Join(other, ", ")+")"))
 		}
 	}
 	if body != nil {
@@ -112,32 +114,32 @@ func moment(at *schema.Seconds) schema.Seconds {
 // needsEar lists what waits for a person, in the order said: the moment, the
 // words heard, and the best readings.
 func (p *page) needsEar() {
-	quantities, names := openQuantities(p.record), openNames(p.record)
+	quantities, names := account.OpenQuantities(p.record), account.OpenNames(p.record)
 	if len(quantities)+len(names) == 0 {
 		return
 	}
 	p.section("Needs your ear")
 	for _, s := range quantities {
-		runs := []run{open(word.Quote(s.Heard, maxQuote))}
+		runs := []line.Run{line.Open(word.Quote(s.Heard, maxQuote))}
 		if s.Role != "" {
-			runs = append(runs, plain(" as "+schema.RoleWords(s.Role, "")))
+			runs = append(runs, line.Plain(" as "+schema.RoleWords(s.Role, "")))
 		}
 		if s.Context != "" && s.Context != s.Heard {
-			runs = append(runs, faint(" in "+word.Quote(s.Context, maxContext)))
+			runs = append(runs, line.Faint(" in "+word.Quote(s.Context, maxContext)))
 		}
-		p.flow(p.time(s.At), p.gutter, runs)
-		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.choices(s))
+		p.Flow(p.time(s.At), p.gutter, runs)
+		p.Flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.choices(s))
 	}
 	for _, c := range names {
-		runs := []run{open(word.Quote(c.heard, maxQuote)), plain(" names " + c.what)}
-		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
-			runs = append(runs, plain(", read as "+c.read))
+		runs := []line.Run{line.Open(word.Quote(c.Heard, maxQuote)), line.Plain(" names " + c.What)}
+		if len(c.Readings) == 0 && c.Read != "" && c.Read != c.Heard {
+			runs = append(runs, line.Plain(", read as "+c.Read))
 		}
-		p.flow(p.time(c.at), p.gutter, runs)
-		if len(c.readings) > 0 {
-			p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2,
-				p.alternatives(len(c.readings), func(i int) (string, float64) {
-					return c.readings[i].Meant, c.readings[i].Confidence
+		p.Flow(p.time(c.At), p.gutter, runs)
+		if len(c.Readings) > 0 {
+			p.Flow(strings.Repeat(" ", p.gutter+2), p.gutter+2,
+				p.alternatives(len(c.Readings), func(i int) (string, float64) {
+					return c.Readings[i].Meant, c.Readings[i].Confidence
 				}))
 		}
 	}
@@ -153,32 +155,32 @@ func (p *page) whereItBelongs() {
 		if s.PlaceDoubt() == schema.PlaceSure {
 			continue
 		}
-		sign, st := doubted(s.Status, s.PlaceDoubt())
+		sign, st := line.Doubted(s.Status, s.PlaceDoubt())
 		value, heard := word.Qualified(s.Qualifier, &s.Quantity)+sign, word.Quote(s.Heard, maxQuote)
 		if p.gather != nil {
 			rows = append(rows, row{at: s.At, label: value,
-				body: append([]run{faint(heard + ": ")}, p.places(s)...)})
+				body: append([]line.Run{line.Faint(heard + ": ")}, p.places(s)...)})
 			continue
 		}
 		if !headed {
 			p.section(BelongsTitle)
 			headed = true
 		}
-		p.flow(p.time(s.At), p.gutter, []run{styled(value, st), faint(" " + heard)})
-		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.places(s))
+		p.Flow(p.time(s.At), p.gutter, []line.Run{line.Styled(value, st), line.Faint(" " + heard)})
+		p.Flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.places(s))
 	}
 	p.table(BelongsTitle, rows)
 }
 
 // places writes what a quantity may belong to, best first, each with its
 // probability, and which of it the sheet takes.
-func (p *page) places(s *schema.Said) []run {
-	items := make([][]run, len(s.Belongs))
+func (p *page) places(s *schema.Said) []line.Run {
+	items := make([][]line.Run, len(s.Belongs))
 	for i := range s.Belongs {
 		b := &s.Belongs[i]
 		items[i] = alternative(i, b.Words, b.Confidence)
 		if s.FieldOf(b) {
-			items[i] = append(items[i], faint(" (as"+word.NBSP+"above)"))
+			items[i] = append(items[i], line.Faint(" (as"+word.NBSP+"above)"))
 		}
 	}
 	return p.join(items)
@@ -186,19 +188,19 @@ func (p *page) places(s *schema.Said) []run {
 
 // choices writes the readings of a quantity, best first, each with its
 // probability.
-func (p *page) choices(s *schema.Said) []run {
+func (p *page) choices(s *schema.Said) []line.Run {
 	if len(s.Readings) == 0 {
 		return p.alternatives(1, func(int) (string, float64) { return word.Quantity(&s.Quantity), s.Confidence })
 	}
-	return p.alternatives(min(len(s.Readings), maxReadings), func(i int) (string, float64) {
+	return p.alternatives(min(len(s.Readings), account.MaxReadings), func(i int) (string, float64) {
 		return word.Quantity(&s.Readings[i].Quantity), s.Readings[i].Confidence
 	})
 }
 
 // alternatives writes n things that may be so, best first, each with its
 // probability.
-func (p *page) alternatives(n int, each func(i int) (words string, probability float64)) []run {
-	items := make([][]run, n)
+func (p *page) alternatives(n int, each func(i int) (words string, probability float64)) []line.Run {
+	items := make([][]line.Run, n)
 	for i := range items {
 		words, probability := each(i)
 		items[i] = alternative(i, words, probability)
@@ -207,12 +209,12 @@ func (p *page) alternatives(n int, each func(i int) (words string, probability f
 }
 
 // alternative is the nth of several things that may be so.
-func alternative(n int, words string, probability float64) []run {
-	st := stylePlain
+func alternative(n int, words string, probability float64) []line.Run {
+	st := line.StylePlain
 	if n == 0 {
-		st = styleLabel
+		st = line.StyleLabel
 	}
-	return []run{styled(words, st), faint(word.NBSP + word.Percent(probability))}
+	return []line.Run{line.Styled(words, st), line.Faint(word.NBSP + word.Percent(probability))}
 }
 
 // reasons gives for every quantity, in the order said, why it is read so.
@@ -222,26 +224,26 @@ func (p *page) reasons() {
 	}
 	p.section("Why")
 	if terms := termsOf(p.record); len(terms) > 0 {
-		p.flow(strings.Repeat(" ", p.gutter), p.gutter, []run{faint(termLegend(terms))})
+		p.Flow(strings.Repeat(" ", p.gutter), p.gutter, []line.Run{line.Faint(termLegend(terms))})
 	}
 	for i := range p.record.Quantities {
 		s := &p.record.Quantities[i]
-		sign, st := mark(s.Status)
-		runs := []run{
-			plain(word.Quote(s.Heard, maxQuote) + " "), faint("→" + word.NBSP),
-			styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st), faint(word.NBSP + word.Percent(s.Confidence)),
+		sign, st := line.Mark(s.Status)
+		runs := []line.Run{
+			line.Plain(word.Quote(s.Heard, maxQuote) + " "), line.Faint("→" + word.NBSP),
+			line.Styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st), line.Faint(word.NBSP + word.Percent(s.Confidence)),
 		}
 		switch {
 		case s.Withdrawn:
-			runs = append(runs, faint(" withdrawn by the speaker"))
+			runs = append(runs, line.Faint(" withdrawn by the speaker"))
 		case s.Place == "":
-			runs = append(runs, faint(" in no field"))
+			runs = append(runs, line.Faint(" in no field"))
 		default:
-			runs = append(runs, faint(" "+p.record.PlaceWords(s.Place)))
+			runs = append(runs, line.Faint(" "+p.record.PlaceWords(s.Place)))
 		}
-		p.flow(p.time(s.At), p.gutter, runs)
+		p.Flow(p.time(s.At), p.gutter, runs)
 		for _, why := range s.Why {
-			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{plain(word.KeepUnits(why))})
+			p.Flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []line.Run{line.Plain(word.KeepUnits(why))})
 		}
 		p.scores(s)
 	}
@@ -253,18 +255,18 @@ func (p *page) scores(s *schema.Said) {
 	if len(s.Readings) < 2 && (len(s.Readings) == 0 || len(s.Readings[0].Terms) == 0) {
 		return
 	}
-	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
+	for i := range s.Readings[:min(len(s.Readings), account.MaxReadings)] {
 		r := &s.Readings[i]
-		runs := []run{plain(word.Quantity(&r.Quantity)), faint(word.NBSP + word.Percent(r.Confidence))}
+		runs := []line.Run{line.Plain(word.Quantity(&r.Quantity)), line.Faint(word.NBSP + word.Percent(r.Confidence))}
 		for j, t := range r.Terms {
 			sep := ", "
 			if j == 0 {
 				sep = ": "
 			}
 			name, _ := schema.TermWords(t.Name)
-			runs = append(runs, faint(sep+word.Glue(fmt.Sprintf("%s %+.1f", name, t.Score))))
+			runs = append(runs, line.Faint(sep+word.Glue(fmt.Sprintf("%s %+.1f", name, t.Score))))
 		}
-		p.flow(strings.Repeat(" ", p.gutter+4), p.gutter+6, runs)
+		p.Flow(strings.Repeat(" ", p.gutter+4), p.gutter+6, runs)
 	}
 }
 
@@ -305,15 +307,15 @@ func (p *page) findings() {
 	}
 	p.section("Findings")
 	const width = len("warning") + 2
-	for _, f := range byGravity(p.record) {
+	for _, f := range account.ByGravity(p.record) {
 		var at *schema.Seconds
 		if len(f.At) > 0 {
 			at = &f.At[0]
 		}
 		name := f.Severity.String()
-		head := p.time(at) + p.paint(name, severityStyle(f.Severity)) + strings.Repeat(" ", max(width-len(name), 1))
-		p.flow(head, p.gutter+width, []run{plain(f.Message)})
-		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{faint(findingSource(f))})
+		head := p.time(at) + p.Paint(name, line.OfSeverity(f.Severity)) + strings.Repeat(" ", max(width-len(name), 1))
+		p.Flow(head, p.gutter+width, []line.Run{line.Plain(f.Message)})
+		p.Flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []line.Run{line.Faint(account.FindingSource(f))})
 	}
 }
 
@@ -325,6 +327,6 @@ func (p *page) problems() {
 	p.section("The file itself")
 	source := &p.record.Source
 	for _, s := range source.Problems {
-		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, naming.ShownFile(source)))
+		p.bullet("-", line.StylePlain, strings.ReplaceAll(s, source.File, naming.ShownFile(source)))
 	}
 }

@@ -6,27 +6,29 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
 // row is a row whose values say when they were said.
-func (p *page) row(label string, body []run, values ...*schema.Value) row {
-	return row{at: firstSaid(p.record, values...), label: label, body: body}
+func (p *page) row(label string, body []line.Run, values ...*schema.Value) row {
+	return row{at: account.FirstSaid(p.record, values...), label: label, body: body}
 }
 
 // spec is Spec of the record.
-func (p *page) spec(v *schema.Value) []run { return Spec(p.record, v) }
+func (p *page) spec(v *schema.Value) []line.Run { return Spec(p.record, v) }
 
 // named is a value behind its name, nothing where it is absent.
-func (p *page) named(name string, v *schema.Value) []run {
+func (p *page) named(name string, v *schema.Value) []line.Run {
 	if v == nil {
 		return nil
 	}
 	if name == "" {
 		return p.spec(v)
 	}
-	return append([]run{plain(word.Glue(name) + word.NBSP)}, p.spec(v)...)
+	return append([]line.Run{line.Plain(word.Glue(name) + word.NBSP)}, p.spec(v)...)
 }
 
 func (p *page) body() {
@@ -48,28 +50,28 @@ func (p *page) body() {
 			&b.Other[i].Value))
 	}
 	if len(b.Materials) > 0 {
-		rows = append(rows, row{label: "materials", body: []run{plain(strings.Join(b.Materials, ", "))}})
+		rows = append(rows, row{label: "materials", body: []line.Run{line.Plain(strings.Join(b.Materials, ", "))}})
 	}
 	p.table("Body", rows)
 }
 
 // dimensions writes "98 × 64* “60 4” × 31.5 mm": the words heard behind the
 // number they were heard for; the unit stands once where all share it.
-func (p *page) dimensions(values []schema.Value) []run {
-	var sizes []run
+func (p *page) dimensions(values []schema.Value) []line.Run {
+	var sizes []line.Run
 	for i := range values {
 		v := &values[i]
 		r := p.spec(v)
 		last := i == len(values)-1
 		if next := i + 1; !last && values[next].Quantity.Unit == v.Quantity.Unit {
-			sign, _ := doubted(v.Status, p.record.PlaceDoubtOf(v))
+			sign, _ := line.Doubted(v.Status, p.record.PlaceDoubtOf(v))
 			q := v.Quantity
 			q.Unit = ""
-			r[0].text = word.Qualified(v.Qualifier, &q) + sign
+			r[0].Text = word.Qualified(v.Qualifier, &q) + sign
 		}
 		sizes = append(sizes, r...)
 		if !last {
-			sizes = append(sizes, plain(word.NBSP+"×"+word.NBSP))
+			sizes = append(sizes, line.Plain(word.NBSP+"×"+word.NBSP))
 		}
 	}
 	return sizes
@@ -84,7 +86,7 @@ func (p *page) claims() {
 		}
 		body := p.spec(&c.Value)
 		if where := word.Join([]string{schema.PortWords(c.Port), c.Protocol, word.Mode(c.Mode)}, ", "); where != "" {
-			body = append(body, plain(" ("+where+")"))
+			body = append(body, line.Plain(" ("+where+")"))
 		}
 		rows = append(rows, p.row(schema.PropertyWords(c.Property), body, &c.Value))
 	}
@@ -99,9 +101,9 @@ func (p *page) ports() {
 		switch {
 		case len(port.Protocols) > 0:
 			rows = append(rows, row{label: schema.PortWords(port.Name),
-				body: []run{plain(strings.Join(port.Protocols, ", "))}})
+				body: []line.Run{line.Plain(strings.Join(port.Protocols, ", "))}})
 		case !slices.ContainsFunc(p.record.Levels, func(l schema.Level) bool { return l.Port == port.Name }):
-			rows = append(rows, row{label: schema.PortWords(port.Name), body: []run{faint("no level stated")}})
+			rows = append(rows, row{label: schema.PortWords(port.Name), body: []line.Run{line.Faint("no level stated")}})
 		}
 	}
 	p.table("Ports", rows)
@@ -123,11 +125,11 @@ func (p *page) levels() {
 		if groups[k] == nil {
 			places[k] = place{firstAt(modes, l.Mode), firstAt(ports, l.Port), len(lines)}
 			lines = append(lines, k)
-			widest = max(widest, word.Columns(p.text(schema.PortWords(l.Port))))
+			widest = max(widest, word.Columns(p.Text(schema.PortWords(l.Port))))
 		}
 		groups[k] = append(groups[k], i)
 	}
-	widest = min(widest, p.width/5)
+	widest = min(widest, p.Width/5)
 	slices.SortFunc(lines, func(a, b key) int {
 		x, y := places[a], places[b]
 		return cmp.Or(cmp.Compare(x.mode, y.mode), cmp.Compare(x.port, y.port), cmp.Compare(x.line, y.line))
@@ -140,7 +142,7 @@ func (p *page) levels() {
 				rows[len(rows)-1].label = "mode not stated"
 			}
 		}
-		port := p.label(schema.PortWords(k.port), widest)
+		port := p.Label(schema.PortWords(k.port), widest)
 		if port == "" {
 			port = "-"
 		}
@@ -149,7 +151,7 @@ func (p *page) levels() {
 		}
 		label := port + strings.Repeat(word.NBSP, max(widest-word.Columns(port), 0)) + word.Glue("  ") + k.protocol
 		label = strings.TrimRight(label, word.NBSP)
-		var items [][]run
+		var items [][]line.Run
 		var values []*schema.Value
 		for _, n := range groups[k] {
 			l := &p.record.Levels[n]
@@ -173,7 +175,7 @@ func firstAt(seen map[string]int, name string) int {
 	return n
 }
 
-func (p *page) level(l *schema.Level) []run {
+func (p *page) level(l *schema.Level) []line.Run {
 	runs := p.spec(&l.Voltage)
 	for _, v := range []*schema.Value{l.Current, l.Power} {
 		if v == nil {
@@ -186,7 +188,7 @@ func (p *page) level(l *schema.Level) []run {
 		if v == l.Power {
 			gap += "=" + word.NBSP
 		}
-		runs = append(append(runs, plain(gap)), p.spec(v)...)
+		runs = append(append(runs, line.Plain(gap)), p.spec(v)...)
 	}
 	return runs
 }
@@ -205,9 +207,9 @@ func (p *page) battery() {
 	if c.Series > 0 && c.Parallel > 0 {
 		what = word.Join([]string{what, fmt.Sprintf("%d in series, %d in parallel", c.Series, c.Parallel)}, ", ")
 	}
-	items := [][]run{nil}
+	items := [][]line.Run{nil}
 	if what != "" {
-		items[0] = []run{plain(what)}
+		items[0] = []line.Run{line.Plain(what)}
 	}
 	items = append(items, p.named("", c.Capacity), p.named("", c.Voltage), p.named("", c.Energy),
 		p.named("charge limit", c.ChargeLimit), p.named("cut-off", c.Cutoff),
@@ -225,7 +227,7 @@ func (p *page) battery() {
 		if g == &b.Rated && g.Capacity != nil {
 			k.label = "rated capacity"
 		}
-		body := p.join([][]run{p.named("", g.Capacity), p.named("at", g.Voltage), p.named("", g.Current),
+		body := p.join([][]line.Run{p.named("", g.Capacity), p.named("at", g.Voltage), p.named("", g.Current),
 			p.named("full", g.Full),
 			p.named("cut-off", g.Cutoff), p.named("", g.Energy), p.named("", g.Mass)})
 		if body != nil {
@@ -246,11 +248,11 @@ func (p *page) cable() {
 		return
 	}
 	var rows []row
-	size := p.join([][]run{p.named("", c.Length), p.named("outer diameter", c.Diameter), p.named("", c.Mass)})
+	size := p.join([][]line.Run{p.named("", c.Length), p.named("outer diameter", c.Diameter), p.named("", c.Mass)})
 	if size != nil {
 		rows = append(rows, p.row("size", size, c.Length, c.Diameter, c.Mass))
 	}
-	rated := p.join([][]run{p.named("", c.Voltage), p.named("", c.Current), p.named("", c.Power),
+	rated := p.join([][]line.Run{p.named("", c.Voltage), p.named("", c.Current), p.named("", c.Power),
 		p.named("", c.DataRate)})
 	if rated != nil {
 		rows = append(rows, p.row("rated", rated, c.Voltage, c.Current, c.Power, c.DataRate))
@@ -259,14 +261,14 @@ func (p *page) cable() {
 		rows = append(rows, p.row("loop resistance", p.spec(c.Resistance), c.Resistance))
 	}
 	if c.EMarker != "" {
-		rows = append(rows, row{label: "e-marker", body: []run{plain(c.EMarker)}})
+		rows = append(rows, row{label: "e-marker", body: []line.Run{line.Plain(c.EMarker)}})
 	}
 	if len(c.Gauge) > 0 {
 		var g []string
 		for _, n := range c.Gauge {
 			g = append(g, fmt.Sprintf("%d%sAWG", n, word.NBSP))
 		}
-		rows = append(rows, row{label: "wire gauge", body: []run{plain(strings.Join(g, ", "))}})
+		rows = append(rows, row{label: "wire gauge", body: []line.Run{line.Plain(strings.Join(g, ", "))}})
 	}
 	p.table("Cable", rows)
 }
@@ -297,7 +299,7 @@ func (p *page) parts() {
 		for _, c := range byBoard[name] {
 			r := row{at: c.At, indent: 2, label: c.Kind, body: p.part(c)}
 			if r.at == nil {
-				r.at = firstSaid(p.record, ratingValues(c.Ratings)...)
+				r.at = account.FirstSaid(p.record, account.RatingValues(c.Ratings)...)
 			}
 			rows = append(rows, r)
 		}
@@ -314,40 +316,40 @@ func (p *page) isTheCell(c *schema.Component) bool {
 	return c.Maker == cell.Maker && c.Part == cell.Part && c.Package == cell.Format && c.Count == cell.Count
 }
 
-func (p *page) part(c *schema.Component) []run {
-	var items [][]run
+func (p *page) part(c *schema.Component) []line.Run {
+	var items [][]line.Run
 	id, packed := p.partName(c)
 	switch {
 	case len(id) > 0 && c.Count > 1:
-		items = append(items, slices.Insert(id, 0, plain(fmt.Sprintf("%d%s×%s", c.Count, word.NBSP, word.NBSP))))
+		items = append(items, slices.Insert(id, 0, line.Plain(fmt.Sprintf("%d%s×%s", c.Count, word.NBSP, word.NBSP))))
 	case len(id) > 0:
 		items = append(items, id)
 	case c.Count > 1:
-		items = append(items, []run{plain(fmt.Sprintf("%d%spcs", c.Count, word.NBSP))})
+		items = append(items, []line.Run{line.Plain(fmt.Sprintf("%d%spcs", c.Count, word.NBSP))})
 	}
 	if c.Package != "" && !packed {
 		items = append(items, p.packageName(c))
 	}
 	if c.Topology != "" {
-		items = append(items, []run{plain(c.Topology)})
+		items = append(items, []line.Run{line.Plain(c.Topology)})
 	}
 	for i := range c.Ratings {
 		items = append(items, p.rating(&c.Ratings[i]))
 	}
 	if c.Function != "" {
-		items = append(items, []run{plain(c.Function)})
+		items = append(items, []line.Run{line.Plain(c.Function)})
 	}
 	body := p.join(items)
 	if body == nil {
-		body = []run{faint("seen, nothing more said")}
+		body = []line.Run{line.Faint("seen, nothing more said")}
 	}
 	return body
 }
 
 // partName is the maker and part number of a component with their marks, or
 // its package where it has neither; packed says that.
-func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
-	fields, whole, named := standingOf(p.record, c)
+func (p *page) partName(c *schema.Component) (runs []line.Run, packed bool) {
+	fields, whole, named := account.StandingOf(p.record, c)
 	name := word.Join([]string{c.Maker, c.Part}, " ")
 	switch {
 	case name == "" && c.Package == "":
@@ -364,7 +366,7 @@ func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
 	}
 	if c.Part != "" {
 		if len(runs) > 0 {
-			runs = append(runs, plain(" "))
+			runs = append(runs, line.Plain(" "))
 		}
 		runs = append(runs, nameRuns(c.Part, fields["part"])...)
 	}
@@ -372,29 +374,29 @@ func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
 }
 
 // packageName is the package of a component with its mark.
-func (p *page) packageName(c *schema.Component) []run {
-	fields, _, _ := standingOf(p.record, c)
+func (p *page) packageName(c *schema.Component) []line.Run {
+	fields, _, _ := account.StandingOf(p.record, c)
 	return nameRuns(c.Package, fields["package"])
 }
 
 // nameRuns is a name with its mark, and the words heard where it is repaired, or
 // a person put it right.
-func nameRuns(name string, n standing) []run {
-	sign, st := mark(n.status)
-	runs := []run{styled(name+sign, st)}
-	if n.heard != "" && (n.status == schema.StatusRepaired || n.status == schema.StatusSettled && n.heard != name) {
-		runs = append(runs, faint(" "+word.Quote(n.heard, maxQuote)))
+func nameRuns(name string, n account.Standing) []line.Run {
+	sign, st := line.Mark(n.Status)
+	runs := []line.Run{line.Styled(name+sign, st)}
+	if n.Heard != "" && (n.Status == schema.StatusRepaired || n.Status == schema.StatusSettled && n.Heard != name) {
+		runs = append(runs, line.Faint(" "+word.Quote(n.Heard, maxQuote)))
 	}
 	return runs
 }
 
 // rating writes a rating, with its property where the unit does not already
 // say it.
-func (p *page) rating(r *schema.Rating) []run {
+func (p *page) rating(r *schema.Rating) []line.Run {
 	runs := p.spec(&r.Value)
 	kind := r.Value.Quantity.Unit.Kind()
 	if r.Property != "" && r.Property != kind.String() && !(r.Property == "capacity" && kind == schema.KindCharge) {
-		runs = slices.Insert(runs, 1, faint(" "+word.Glue(schema.PropertyWords(r.Property))))
+		runs = slices.Insert(runs, 1, line.Faint(" "+word.Glue(schema.PropertyWords(r.Property))))
 	}
 	return runs
 }
@@ -405,23 +407,23 @@ func (p *page) measurements() {
 		m := &p.record.Measurements[i]
 		body := valueRuns(p.record, &m.Value, schema.BasisMeasured)
 		if m.Subject != "" {
-			body = append(body, plain(" at the "+m.Subject))
+			body = append(body, line.Plain(" at the "+m.Subject))
 		}
 		if c := p.condition(m.Condition); c != nil {
-			body = append(append(append(body, faint(" (")), c...), faint(")"))
+			body = append(append(append(body, line.Faint(" (")), c...), line.Faint(")"))
 		}
 		rows = append(rows, p.row(schema.PropertyWords(m.Property), body, &m.Value))
 	}
 	p.table("Measured", rows)
 }
 
-func (p *page) condition(c *schema.Condition) []run {
+func (p *page) condition(c *schema.Condition) []line.Run {
 	if c == nil {
 		return nil
 	}
-	var parts [][]run
+	var parts [][]line.Run
 	if where := word.Join([]string{schema.PortWords(c.Port), c.Protocol, word.Mode(c.Mode)}, ", "); where != "" {
-		parts = append(parts, []run{plain(where)})
+		parts = append(parts, []line.Run{line.Plain(where)})
 	}
 	for _, f := range []struct {
 		before, after string
@@ -432,13 +434,13 @@ func (p *page) condition(c *schema.Condition) []run {
 			continue
 		}
 		v := valueRuns(p.record, f.value, schema.BasisClaimed, schema.BasisLabel, schema.BasisMeasured)
-		v[0].text = word.Glue(f.before) + v[0].text + word.Glue(f.after)
+		v[0].Text = word.Glue(f.before) + v[0].Text + word.Glue(f.after)
 		parts = append(parts, v)
 	}
-	var all []run
+	var all []line.Run
 	for i, part := range parts {
 		if i > 0 {
-			all = append(all, plain(", "))
+			all = append(all, line.Plain(", "))
 		}
 		all = append(all, part...)
 	}

@@ -3,6 +3,7 @@ package export
 import (
 	"strings"
 
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -28,11 +29,11 @@ func oddly(s *schema.Split) string {
 }
 
 // Each writes the powers of a split in their order: "65 W + 45 W".
-func Each(r *schema.Record, s *schema.Split) []run {
-	var body []run
+func Each(r *schema.Record, s *schema.Split) []line.Run {
+	var body []line.Run
 	for i, v := range s.Each {
 		if i > 0 {
-			body = append(body, plain(word.NBSP+"+ "))
+			body = append(body, line.Plain(word.NBSP+"+ "))
 		}
 		body = append(body, Spec(r, v)...)
 	}
@@ -51,14 +52,14 @@ func (p *page) together() {
 		}
 		body := Each(p.record, &s)
 		if s.Total != nil {
-			equals := plain(word.NBSP + "= ")
+			equals := line.Plain(word.NBSP + "= ")
 			if body == nil {
-				equals.text = word.Glue("together ")
+				equals.Text = word.Glue("together ")
 			}
 			body = append(append(body, equals), p.spec(s.Total)...)
 		}
 		if odd := oddly(&s); odd != "" {
-			body = append(body, faint(" ("+odd+")"))
+			body = append(body, line.Faint(" ("+odd+")"))
 		}
 		values := append(append([]*schema.Value{}, s.Each...), s.Total)
 		rows = append(rows, p.row(portList(s.Ports), body, values...))

@@ -1,6 +1,7 @@
 package export
 
 import (
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -10,18 +11,18 @@ const maxQuote = 40
 
 // Spec writes a value of the specification side, where claims and labels are usual
 // and need no word.
-func Spec(r *schema.Record, v *schema.Value) []run {
+func Spec(r *schema.Record, v *schema.Value) []line.Run {
 	return valueRuns(r, v, schema.BasisClaimed, schema.BasisLabel)
 }
 
 // valueRuns writes a value with its mark, the words heard where they were
 // repaired, and its basis where that is not among the usual ones of its place.
-func valueRuns(r *schema.Record, v *schema.Value, usual ...schema.Basis) []run {
-	sign, st := doubted(v.Status, r.PlaceDoubtOf(v))
-	runs := []run{styled(word.Qualified(v.Qualifier, &v.Quantity)+sign, st)}
+func valueRuns(r *schema.Record, v *schema.Value, usual ...schema.Basis) []line.Run {
+	sign, st := line.Doubted(v.Status, r.PlaceDoubtOf(v))
+	runs := []line.Run{line.Styled(word.Qualified(v.Qualifier, &v.Quantity)+sign, st)}
 	if v.Status == schema.StatusRepaired {
 		if said := repairedOf(r, v); said != nil {
-			runs = append(runs, faint(" "+word.Quote(said.Heard, maxQuote)))
+			runs = append(runs, line.Faint(" "+word.Quote(said.Heard, maxQuote)))
 		}
 	}
 	for _, u := range usual {
@@ -30,7 +31,7 @@ func valueRuns(r *schema.Record, v *schema.Value, usual ...schema.Basis) []run {
 		}
 	}
 	if v.Basis != schema.BasisUnknown {
-		runs = append(runs, faint(" ("+v.Basis.String()+")"))
+		runs = append(runs, line.Faint(" ("+v.Basis.String()+")"))
 	}
 	return runs
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/edit"
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/naming"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
@@ -83,7 +84,7 @@ func TableNamed(r *schema.Record, changes []edit.Change, name string) (Table, bo
 	case "components":
 		return componentsTable(r).identified(func(i int) (schema.PlaceDoubt, string) {
 			c := &r.Components[i]
-			return placeDoubt(r, ratingValues(c.Ratings)...), c.ID
+			return placeDoubt(r, account.RatingValues(c.Ratings)...), c.ID
 		}), true
 	case "ratings":
 		return ratingsTable(r), true
@@ -211,7 +212,7 @@ func measurementsTable(r *schema.Record) Table {
 			qualifierName(v.Qualifier), m.Subject, c.Mode, c.Port, c.Protocol,
 			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true),
 			in(c.Ambient, "Cel", true), in(c.Time, "s", true),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v)),
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(account.FirstSaid(r, v)),
 			placeDoubt(r, v, c.Mains, c.Voltage, c.Current, c.Power, c.Ambient, c.Time).Words()})
 	}
 	return t
@@ -258,7 +259,7 @@ func belongs(s *schema.Said) string {
 // others lists the readings not chosen: "32.5 A 2 %; 325 A 1 %".
 func others(s *schema.Said) string {
 	var parts []string
-	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
+	for i := range s.Readings[:min(len(s.Readings), account.MaxReadings)] {
 		if q := &s.Readings[i].Quantity; !q.Same(s.Quantity) {
 			parts = append(parts, strings.ReplaceAll(word.Quantity(q)+" "+word.Percent(s.Readings[i].Confidence), word.NBSP, " "))
 		}
@@ -271,9 +272,9 @@ func earTable(r *schema.Record) Table {
 	for _, n := range []string{"first", "second", "third", "fourth", "fifth"} {
 		t.Columns = append(t.Columns, n, n+"_probability")
 	}
-	for _, s := range openQuantities(r) {
+	for _, s := range account.OpenQuantities(r) {
 		row := []any{s.Number, timeCell(s.At), s.Heard, s.Context, schema.RoleWords(s.Role, "")}
-		for i := range maxReadings {
+		for i := range account.MaxReadings {
 			if i < len(s.Readings) {
 				row = append(row, strings.ReplaceAll(word.Quantity(&s.Readings[i].Quantity), word.NBSP, " "),
 					s.Readings[i].Confidence)
@@ -283,13 +284,13 @@ func earTable(r *schema.Record) Table {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	for _, c := range openNames(r) {
-		row := []any{nil, timeCell(c.at), c.heard, nil, c.kind}
-		for _, n := range c.readings[:min(len(c.readings), maxReadings)] {
+	for _, c := range account.OpenNames(r) {
+		row := []any{nil, timeCell(c.At), c.Heard, nil, c.Kind}
+		for _, n := range c.Readings[:min(len(c.Readings), account.MaxReadings)] {
 			row = append(row, n.Meant, n.Confidence)
 		}
-		if len(c.readings) == 0 {
-			row = append(row, c.read)
+		if len(c.Readings) == 0 {
+			row = append(row, c.Read)
 		}
 		t.Rows = append(t.Rows, append(row, make([]any, len(t.Columns)-len(row))...))
 	}
@@ -299,7 +300,7 @@ func earTable(r *schema.Record) Table {
 func findingsTable(r *schema.Record) Table {
 	t := Table{Name: "findings", Columns: []string{"severity", "rule", "message", "paths", "at", "source", "standing",
 		"proposal"}}
-	for _, f := range byGravity(r) {
+	for _, f := range account.ByGravity(r) {
 		var at []string
 		for _, s := range f.At {
 			at = append(at, s.String())

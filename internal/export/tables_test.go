@@ -17,6 +17,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -115,7 +116,7 @@ func TestWorkbookReopened(t *testing.T) {
 	}
 	text := fmt.Sprint(about)
 	for _, want := range []string{"Ostrale Quay Duo", "needs your ear “8 watts” at 1:01:20", "take care",
-		NotACertification} {
+		account.NotACertification} {
 		if !strings.Contains(text, want) {
 			t.Errorf("about does not say %q:\n%s", want, text)
 		}
@@ -199,7 +200,7 @@ func TestWorkbookToPrint(t *testing.T) {
 	}
 	text := strings.ReplaceAll(fmt.Sprint(rows), word.NBSP, " ")
 	for _, want := range []string{"Ostrale Quay Duo", "Body", "Levels", "Battery", "Cable", "Parts", "Measured",
-		"Needs your ear", "Findings", "Take care", "15 V", NotACertification} {
+		"Needs your ear", "Findings", "Take care", "15 V", account.NotACertification} {
 		if !strings.Contains(text, want) {
 			t.Errorf("it does not say %q", want)
 		}

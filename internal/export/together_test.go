@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/internal/export/line"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -59,7 +60,7 @@ func TestPortsInUseTogether(t *testing.T) {
 					line += "  "
 				}
 				for _, b := range r.body {
-					line += b.text
+					line += b.Text
 				}
 				got = append(got, strings.ReplaceAll(line, word.NBSP, " "))
 			}
@@ -72,7 +73,7 @@ func TestPortsInUseTogether(t *testing.T) {
 
 func sectionsOf(r *schema.Record) []section {
 	var sections []section
-	p := &page{lines: Look{Width: 1000}.lines(io.Discard), record: r, gather: &sections}
+	p := &page{Writer: line.Look{Width: 1000}.Writer(io.Discard), record: r, gather: &sections}
 	p.together()
 	return sections
 }
@@ -94,7 +95,7 @@ func TestDimensionsKeepTheirWords(t *testing.T) {
 	p := &page{record: r}
 	got := ""
 	for _, b := range p.dimensions(r.Body.Dimensions) {
-		got += b.text
+		got += b.Text
 	}
 	if want := "105 × 82.5 mm* “825” × 3.15 cm* “315 centimetres”"; strings.ReplaceAll(got, word.NBSP, " ") != want {
 		t.Errorf("%q, want %q", got, want)

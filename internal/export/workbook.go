@@ -11,6 +11,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/naming"
 	"saywatt/schema"
 )
@@ -440,18 +441,18 @@ func (b *book) about(records []Sourced) {
 		add(file, "for your ear", r.Counts.Open)
 		add(file, "settled by a person", r.Counts.Settled)
 		add(file, "in no field", r.Counts.Unplaced)
-		add(file, "for your ear in all, names too", AccountOf(r).Ear)
-		for _, q := range openQuantities(r) {
+		add(file, "for your ear in all, names too", account.Of(r).Ear)
+		for _, q := range account.OpenQuantities(r) {
 			at := ""
 			if q.At != nil {
 				at = " at " + q.At.Clock()
 			}
 			add(file, "needs your ear", fmt.Sprintf("“%s”%s: see the sheet ear, number %d", q.Heard, at, q.Number))
 		}
-		for _, c := range openNames(r) {
-			add(file, "needs your ear", fmt.Sprintf("“%s” names %s", c.heard, c.what))
+		for _, c := range account.OpenNames(r) {
+			add(file, "needs your ear", fmt.Sprintf("“%s” names %s", c.Heard, c.What))
 		}
-		for _, c := range cautionsOf(r) {
+		for _, c := range account.Cautions(r) {
 			add(file, "take care", c)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/account"
 	"saywatt/internal/export/plainjson"
 	"saywatt/internal/wrap"
 	"saywatt/schema"
@@ -167,7 +168,7 @@ func WriteComparisonHTML(w io.Writer, c *archive.Comparison) error {
 		Columns int
 		Places  string
 		Caution string
-	}{c, parts(c), len(c.Reviews) + 1, comparisonLegend(c), export.NotACertification})
+	}{c, parts(c), len(c.Reviews) + 1, comparisonLegend(c), account.NotACertification})
 }
 
 // The JSON form of a comparison.

@@ -1,4 +1,12 @@
-package export
+// Package account says what of a record a person has to look at, and in which order:
+// how many quantities stand as heard, repaired or open ([Of], [InWords]), what waits
+// for an ear ([OpenQuantities], [OpenNames]), which names were read from other words
+// ([Otherwise]), the findings from grave to slight ([ByGravity]) and the cautions
+// ([Cautions]).
+//
+// Sheets, articles, tables, the summaries of commands, the archive and the desk take
+// all of these from here, so that none counts or orders otherwise. It writes nothing.
+package account
 
 import (
 	"fmt"
@@ -18,10 +26,10 @@ type Account struct {
 	Check    int // names that stand as heard and may be misspelt: apart from Ear
 }
 
-// AccountOf counts them.
-func AccountOf(r *schema.Record) Account {
-	open := openQuantities(r)
-	a := Account{Changed: r.Counts.Repaired, Names: len(openNames(r)), Check: len(r.NamesToCheck)}
+// Of counts them.
+func Of(r *schema.Record) Account {
+	open := OpenQuantities(r)
+	a := Account{Changed: r.Counts.Repaired, Names: len(OpenNames(r)), Check: len(r.NamesToCheck)}
 	for _, q := range open {
 		if q.Unplaced() {
 			a.Unplaced++
@@ -31,8 +39,8 @@ func AccountOf(r *schema.Record) Account {
 	return a
 }
 
-// openQuantities lists the quantities that wait for a person, in the order said.
-func openQuantities(r *schema.Record) []*schema.Said {
+// OpenQuantities lists the quantities that wait for a person, in the order said.
+func OpenQuantities(r *schema.Record) []*schema.Said {
 	var open []*schema.Said
 	for i := range r.Quantities {
 		if r.Quantities[i].Status == schema.StatusOpen {
@@ -47,11 +55,11 @@ func openQuantities(r *schema.Record) []*schema.Said {
 const NotACertification = "This is a transcript of what was said, checked by rules: not a test report, not a " +
 	"certification, no proof of compliance with any standard."
 
-// CountsInWords says how the quantities stand: those as heard, repaired, for an
+// InWords says how the quantities stand: those as heard, repaired, for an
 // ear, settled and in no field add up to those said. Where more needs an ear than
 // that, quantities in no field or names, it says how much in all; names that may be
 // misspelt come last.
-func CountsInWords(c *schema.Counts, a Account) string {
+func InWords(c *schema.Counts, a Account) string {
 	check := ""
 	if a.Check > 0 {
 		check = "; " + word.Plural(a.Check, "name to check", "names to check")
@@ -83,9 +91,9 @@ func counted(n int, what string) string {
 	return fmt.Sprintf("%d %s", n, what)
 }
 
-// cautionsOf lists the cautions of a record; that it is no certification is
+// Cautions lists the cautions of a record; that it is no certification is
 // always among them.
-func cautionsOf(r *schema.Record) []string {
+func Cautions(r *schema.Record) []string {
 	for _, c := range r.Cautions {
 		if strings.Contains(c, "certification") {
 			return r.Cautions
@@ -94,5 +102,5 @@ func cautionsOf(r *schema.Record) []string {
 	return append(append([]string{}, r.Cautions...), NotACertification)
 }
 
-// maxReadings bounds the readings shown of one quantity.
-const maxReadings = 5
+// MaxReadings bounds the readings shown of one quantity.
+const MaxReadings = 5

@@ -1,4 +1,4 @@
-package export
+package account
 
 import (
 	"cmp"
@@ -20,10 +20,10 @@ type OtherName struct {
 	Read   string // what it was read as without a person
 }
 
-// NamesOtherwise lists the names of the product that a person put right, and then the
+// Otherwise lists the names of the product that a person put right, and then the
 // ports, protocols, kinds of part and features that were read from other words than
 // their own, in the order said.
-func NamesOtherwise(r *schema.Record) []OtherName {
+func Otherwise(r *schema.Record) []OtherName {
 	var all []OtherName
 	for i := range r.Product.Settled {
 		if s := &r.Product.Settled[i]; s.Heard != s.Meant {
@@ -54,21 +54,21 @@ func NamesOtherwise(r *schema.Record) []OtherName {
 	return all
 }
 
-// An openName is a name that waits for a person.
-type openName struct {
-	at       *schema.Seconds
-	heard    string
-	what     string // "the maker of the fuse"
-	kind     string // "maker", or the kind of a part
-	read     string // what it is read as
-	readings []schema.TermReading
+// An OpenName is a name that waits for a person.
+type OpenName struct {
+	At       *schema.Seconds
+	Heard    string
+	What     string // "the maker of the fuse"
+	Kind     string // "maker", or the kind of a part
+	Read     string // what it is read as
+	Readings []schema.TermReading
 }
 
-// openNames lists the names that wait for a person, each once: the open terms,
+// OpenNames lists the names that wait for a person, each once: the open terms,
 // and of records without such the components that are open though none of
 // their ratings is, for then it is the maker, part number or package that waits.
-func openNames(r *schema.Record) []openName {
-	var open []openName
+func OpenNames(r *schema.Record) []OpenName {
+	var open []OpenName
 	for i := range r.Terms {
 		t := &r.Terms[i]
 		if t.Status != schema.StatusOpen || slices.ContainsFunc(r.Terms[:i], func(o schema.SaidTerm) bool {
@@ -76,10 +76,10 @@ func openNames(r *schema.Record) []openName {
 		}) {
 			continue
 		}
-		n := openName{at: t.At, heard: t.Heard, what: "the " + termWords(t.Kind), kind: t.Kind.String(), read: t.Meant,
-			readings: t.Readings}
+		n := OpenName{At: t.At, Heard: t.Heard, What: "the " + termWords(t.Kind), Kind: t.Kind.String(), Read: t.Meant,
+			Readings: t.Readings}
 		if c := r.ComponentOf(t.Place); c != nil {
-			n.what += " of the " + c.Kind
+			n.What += " of the " + c.Kind
 		}
 		open = append(open, n)
 	}
@@ -91,8 +91,8 @@ func openNames(r *schema.Record) []openName {
 			}) {
 			continue
 		}
-		open = append(open, openName{at: c.At, heard: c.Heard, what: "the " + c.Kind, kind: c.Kind,
-			read: word.Join([]string{c.Maker, c.Part, c.Package}, " ")})
+		open = append(open, OpenName{At: c.At, Heard: c.Heard, What: "the " + c.Kind, Kind: c.Kind,
+			Read: word.Join([]string{c.Maker, c.Part, c.Package}, " ")})
 	}
 	return open
 }
@@ -105,19 +105,19 @@ func termWords(k schema.TermKind) string {
 	return word.Words(k.String())
 }
 
-// standing is how a name of a component stands, and the words heard for it.
-type standing struct {
-	status schema.Status
-	heard  string
+// Standing is how a name of a component stands, and the words heard for it.
+type Standing struct {
+	Status schema.Status
+	Heard  string
 }
 
-// standingOf says how the maker, part number and package of a component stand,
+// StandingOf says how the maker, part number and package of a component stand,
 // by field: as the term that holds each best. named is false where no term
 // speaks of any, and where the component is open for a cause of its own; then
 // the whole name stands as the component does, unless a rating accounts for
 // its status.
-func standingOf(r *schema.Record, c *schema.Component) (fields map[string]standing, whole standing, named bool) {
-	fields = map[string]standing{}
+func StandingOf(r *schema.Record, c *schema.Component) (fields map[string]Standing, whole Standing, named bool) {
+	fields = map[string]Standing{}
 	least := schema.StatusSettled
 	for i := range r.Terms {
 		t := &r.Terms[i]
@@ -125,29 +125,29 @@ func standingOf(r *schema.Record, c *schema.Component) (fields map[string]standi
 			continue
 		}
 		_, field := schema.ComponentField(t.Place)
-		if n, ok := fields[field]; !ok || sureness(t.Status) > sureness(n.status) {
-			fields[field] = standing{t.Status, t.Heard}
+		if n, ok := fields[field]; !ok || sureness(t.Status) > sureness(n.Status) {
+			fields[field] = Standing{t.Status, t.Heard}
 		}
 	}
 	for _, n := range fields {
-		if sureness(n.status) < sureness(least) {
-			least = n.status
+		if sureness(n.Status) < sureness(least) {
+			least = n.Status
 		}
 	}
-	whole = standing{c.Status, c.Heard}
+	whole = Standing{c.Status, c.Heard}
 	if slices.ContainsFunc(c.Ratings, func(r schema.Rating) bool { return r.Value.Status == c.Status }) {
-		whole.status = schema.StatusHeard
+		whole.Status = schema.StatusHeard
 	}
-	if len(fields) == 0 || whole.status == schema.StatusOpen && least != schema.StatusOpen {
+	if len(fields) == 0 || whole.Status == schema.StatusOpen && least != schema.StatusOpen {
 		return nil, whole, false
 	}
-	return fields, standing{status: least}, true
+	return fields, Standing{Status: least}, true
 }
 
 // namingStatus is the least sure of the names of a component.
 func namingStatus(r *schema.Record, c *schema.Component) schema.Status {
-	_, whole, _ := standingOf(r, c)
-	return whole.status
+	_, whole, _ := StandingOf(r, c)
+	return whole.Status
 }
 
 // sureness orders statuses from the least sure.

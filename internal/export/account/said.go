@@ -1,10 +1,10 @@
-package export
+package account
 
 import "saywatt/schema"
 
-// firstSaid returns the earliest time at which any of the values was said, nil
+// FirstSaid returns the earliest time at which any of the values was said, nil
 // where none has a time.
-func firstSaid(r *schema.Record, values ...*schema.Value) *schema.Seconds {
+func FirstSaid(r *schema.Record, values ...*schema.Value) *schema.Seconds {
 	var first *schema.Seconds
 	for _, v := range values {
 		if v == nil {
@@ -19,7 +19,8 @@ func firstSaid(r *schema.Record, values ...*schema.Value) *schema.Seconds {
 	return first
 }
 
-func ratingValues(ratings []schema.Rating) []*schema.Value {
+// RatingValues are the values of ratings, in their order.
+func RatingValues(ratings []schema.Rating) []*schema.Value {
 	all := make([]*schema.Value, len(ratings))
 	for i := range ratings {
 		all[i] = &ratings[i].Value

@@ -1,4 +1,4 @@
-package export
+package account
 
 import (
 	"slices"
@@ -7,8 +7,8 @@ import (
 	"saywatt/schema"
 )
 
-// findingSource says what would agree, the rule and where it is from.
-func findingSource(f *schema.Finding) string {
+// FindingSource says what would agree, the rule and where it is from.
+func FindingSource(f *schema.Finding) string {
 	source := f.Rule
 	if f.Source != "" {
 		source += ", " + word.Source(f.Source, f.Standing)
@@ -19,8 +19,8 @@ func findingSource(f *schema.Finding) string {
 	return source
 }
 
-// byGravity lists the findings, the gravest first.
-func byGravity(r *schema.Record) []*schema.Finding {
+// ByGravity lists the findings, the gravest first.
+func ByGravity(r *schema.Record) []*schema.Finding {
 	sorted := make([]*schema.Finding, len(r.Findings))
 	for i := range r.Findings {
 		sorted[i] = &r.Findings[i]
