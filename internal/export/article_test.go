@@ -13,24 +13,23 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/internal/export/account"
+	"saywatt/internal/export/testdata/full"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
-const exampleLink = "https://video.example/watch?v=jetty&t={s}"
-
 func TestArticleGoldens(t *testing.T) {
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	var b bytes.Buffer
-	if err := (Article{Link: exampleLink}).WriteMarkdown(&b, []*schema.Record{r}); err != nil {
+	if err := (Article{Link: full.Link}).WriteMarkdown(&b, []*schema.Record{r}); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "full.sheet.md", b.Bytes())
+	full.Golden(t, "full.sheet.md", b.Bytes())
 	b.Reset()
-	if err := (Article{Link: exampleLink}).WriteHTML(&b, []*schema.Record{r}); err != nil {
+	if err := (Article{Link: full.Link}).WriteHTML(&b, []*schema.Record{r}); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "full.sheet.html", b.Bytes())
+	full.Golden(t, "full.sheet.html", b.Bytes())
 }
 
 // strictPage is an HTML file read strictly, as XML.
@@ -78,8 +77,8 @@ func readPage(t interface{ Fatalf(string, ...any) }, b []byte) strictPage {
 
 // The HTML sheet is well-formed, is whole by itself, and says what it must.
 func TestHTMLSheet(t *testing.T) {
-	r, _ := fullRecord(t)
-	for _, link := range []string{"", exampleLink} {
+	r, _ := full.Record(t)
+	for _, link := range []string{"", full.Link} {
 		var b bytes.Buffer
 		if err := (Article{Link: link}).WriteHTML(&b, []*schema.Record{r, r}); err != nil {
 			t.Fatal(err)
@@ -125,10 +124,10 @@ func TestHTMLTidy(t *testing.T) {
 	if err != nil {
 		t.Skip("there is no HTML Tidy: the sheet is not held against it")
 	}
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	for _, records := range [][]*schema.Record{{r}, {r, r}, {{}}} {
 		var b bytes.Buffer
-		if err := (Article{Link: exampleLink}).WriteHTML(&b, records); err != nil {
+		if err := (Article{Link: full.Link}).WriteHTML(&b, records); err != nil {
 			t.Fatal(err)
 		}
 		c := exec.Command(tidy, "-quiet", "-errors", "-utf8")
@@ -221,6 +220,16 @@ func TestEscapeMarkdown(t *testing.T) {
 	} {
 		if got := escapeMarkdown(in); got != want {
 			t.Errorf("%q: %q, want %q", in, got, want)
+		}
+	}
+}
+
+func BenchmarkHTML(b *testing.B) {
+	r, _ := full.Record(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := (Article{}).WriteHTML(io.Discard, []*schema.Record{r}); err != nil {
+			b.Fatal(err)
 		}
 	}
 }

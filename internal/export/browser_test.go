@@ -16,6 +16,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/demo"
+	"saywatt/internal/export/testdata/full"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
@@ -65,9 +66,9 @@ func evaluate[T any](t *testing.T, ctx context.Context, script string) T {
 // SAYWATT_SCREENSHOTS set to a directory, pictures of it are left there.
 func TestHTMLInBrowser(t *testing.T) {
 	ctx := browser(t)
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	var b bytes.Buffer
-	if err := (Article{Link: exampleLink}).WriteHTML(&b, []*schema.Record{r}); err != nil {
+	if err := (Article{Link: full.Link}).WriteHTML(&b, []*schema.Record{r}); err != nil {
 		t.Fatal(err)
 	}
 	var asked []string

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/internal/export/testdata/full"
 	"saywatt/internal/export/word"
 	"saywatt/internal/typed"
 	"saywatt/schema"
@@ -41,19 +42,19 @@ func TestAnswerGoldens(t *testing.T) {
 		answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "calc.cable.txt", b.Bytes())
+	full.Golden(t, "calc.cable.txt", b.Bytes())
 	b.Reset()
 	if err := WriteAnswersJSON(&b,
 		answersOf(t, "usable-energy", "capacity=10000 mAh", "voltage=3.7 V", "efficiency=80%")); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "calc.usable.json", b.Bytes())
+	full.Golden(t, "calc.usable.json", b.Bytes())
 	b.Reset()
 	c, _ := calc.Named("recharge-time")
 	if err := (Text{}).WriteCalculator(&b, c); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "calc.recharge.help.txt", b.Bytes())
+	full.Golden(t, "calc.recharge.help.txt", b.Bytes())
 }
 
 func TestRoughly(t *testing.T) {

@@ -5,13 +5,14 @@ import (
 	"encoding/json"
 	"testing"
 
+	"saywatt/internal/export/testdata/full"
 	"saywatt/schema"
 )
 
 // Every column of every table has a row in the dictionary, whose type its
 // cells have, and every row is of a column.
 func TestDictionary(t *testing.T) {
-	r, _, changes := fullChanges(t)
+	r, _, changes := full.Changes(t)
 	used := map[[2]string]bool{{"*", "review"}: true, {"*", "file"}: true}
 	for _, tab := range Tables(r, changes) {
 		for i, c := range tab.describe() {
@@ -58,19 +59,19 @@ func TestDictionary(t *testing.T) {
 	if err := WriteDictionary(&b); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "dictionary.csv", b.Bytes())
+	full.Golden(t, "dictionary.csv", b.Bytes())
 }
 
 // The metadata beside CSV is what CSVW has, for a table with its review in
 // front too.
 func TestMetadata(t *testing.T) {
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	tab, _ := TableNamed(r, nil, "levels")
 	var b bytes.Buffer
 	if err := tab.OfReview(r).WriteMetadata(&b, "levels.csv"); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "levels.csv-metadata.json", b.Bytes())
+	full.Golden(t, "levels.csv-metadata.json", b.Bytes())
 	var m struct {
 		Schema struct {
 			Columns []struct{ Name string } `json:"columns"`
@@ -83,7 +84,7 @@ func TestMetadata(t *testing.T) {
 
 // The powers of ports in use together have a row each and one for their total.
 func TestSharedPowerTable(t *testing.T) {
-	r := claiming("output-shared USB-C+USB-A 45", "output-shared USB-C+USB-A 18?", "output-shared USB-C+USB-A 63",
+	r := full.Claiming("output-shared USB-C+USB-A 45", "output-shared USB-C+USB-A 18?", "output-shared USB-C+USB-A 63",
 		"output-shared A+B+C 30")
 	tab, _ := TableNamed(r, nil, "shared-power")
 	var b bytes.Buffer

@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"saywatt/internal/export/testdata/full"
 )
 
 // Patterns of XML Schema 1.1 part 2 (W3C, 2012), sections 3.3.3, 3.3.5 and 3.4.13,
@@ -39,7 +41,7 @@ type csvwFile struct {
 // metadata has the properties that W3C defines and no other, its columns are those
 // of the header line, and each cell is of its column's type and within its bounds.
 func TestCSVW(t *testing.T) {
-	r, _, changes := fullChanges(t)
+	r, _, changes := full.Changes(t)
 	for _, tab := range Tables(r, changes) {
 		tab = tab.OfReview(r)
 		var meta, text bytes.Buffer

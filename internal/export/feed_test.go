@@ -13,13 +13,14 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"saywatt/internal/export/testdata/full"
 	"saywatt/schema"
 )
 
 // The id of a record is the SHA-256 of its line, as anybody can compute it; a
 // feed read again gives the same records and ids.
 func TestFeedRoundTrip(t *testing.T) {
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	var feed bytes.Buffer
 	for range 2 {
 		if err := WriteFeed(&feed, r); err != nil {
@@ -51,7 +52,7 @@ func TestFeedRoundTrip(t *testing.T) {
 // Rows have ids of their own, equal rows different ones; what else is in the
 // record does not change them.
 func TestFeedRows(t *testing.T) {
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	r.Levels = append(r.Levels, r.Levels[1]) // said twice
 	ids := func() []string {
 		tab, _ := TableNamed(r, nil, "levels")
@@ -119,7 +120,7 @@ func TestRowID(t *testing.T) {
 }
 
 func TestReadRecordsErrors(t *testing.T) {
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	var line, document, feed bytes.Buffer
 	r.WriteLine(&line)
 	r.Write(&document)
@@ -178,7 +179,7 @@ func (e *endless) Read(p []byte) (int, error) {
 
 // A feed takes the memory of a record, however long it is.
 func TestEndlessFeed(t *testing.T) {
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	var line bytes.Buffer
 	r.WriteLine(&line)
 	const records = 1000
@@ -230,7 +231,7 @@ func FuzzReadRecords(f *testing.F) {
 }
 
 func BenchmarkFeed(b *testing.B) {
-	r, _ := fullRecord(b)
+	r, _ := full.Record(b)
 	var line bytes.Buffer
 	r.WriteLine(&line)
 	b.SetBytes(int64(line.Len()))

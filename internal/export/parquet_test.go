@@ -8,13 +8,14 @@ import (
 
 	"github.com/parquet-go/parquet-go"
 
+	"saywatt/internal/export/testdata/full"
 	"saywatt/schema"
 )
 
 // Every table, written as Parquet and read again, has its columns in order,
 // its numbers as numbers and its empty cells as null.
 func TestParquet(t *testing.T) {
-	r, _, changes := fullChanges(t)
+	r, _, changes := full.Changes(t)
 	for _, tab := range Tables(r, changes) {
 		tab = tab.OfReview(r)
 		var b, again bytes.Buffer
@@ -91,7 +92,7 @@ func checkParquet(t *testing.T, where string, want any, got parquet.Value) {
 // A cell that is not of its column's type is refused, and so is another table.
 // Many rows are written in groups, so that they are not all in memory.
 func TestParquetGroups(t *testing.T) {
-	r, _, changes := fullChanges(t)
+	r, _, changes := full.Changes(t)
 	tab, _ := TableNamed(r, changes, "findings")
 	tab = tab.OfReview(r)
 	few := tab

@@ -6,26 +6,10 @@ import (
 	"testing"
 
 	"saywatt/internal/export/line"
+	"saywatt/internal/export/testdata/full"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
-
-// claiming makes a record in which powers are claimed for ports, one after the
-// other: "mode ports watts", a ? behind what is open.
-func claiming(claims ...string) *schema.Record {
-	r := &schema.Record{}
-	for _, line := range claims {
-		f := strings.Fields(line)
-		watts, isOpen := strings.CutSuffix(f[2], "?")
-		v := schema.Value{Quantity: schema.MustQuantity(watts + " W"), Basis: schema.BasisClaimed,
-			Status: schema.StatusHeard}
-		if isOpen {
-			v.Status = schema.StatusOpen
-		}
-		r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: f[0], Port: f[1], Value: v})
-	}
-	return r
-}
 
 func TestPortsInUseTogether(t *testing.T) {
 	const shared = "output-shared "
@@ -53,7 +37,7 @@ func TestPortsInUseTogether(t *testing.T) {
 			[]string{"mains mode", "USB-C + contacts  20 W + 15 W", "battery mode", "USB-C + contacts  together 12 W"}},
 	} {
 		var got []string
-		for _, s := range sectionsOf(claiming(c.claims...)) {
+		for _, s := range sectionsOf(full.Claiming(c.claims...)) {
 			for _, r := range s.rows {
 				line := r.label
 				if r.body != nil {

@@ -16,6 +16,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/demo"
+	"saywatt/internal/export/testdata/full"
 	"saywatt/internal/export/word"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
@@ -34,9 +35,9 @@ func printAreas(f *excelize.File) map[string]string {
 
 // Of the workbook the first sheet is printed, of any other an empty cell.
 func TestWorkbookPrintsItsFirstSheet(t *testing.T) {
-	r, _, changes := fullChanges(t)
+	r, _, changes := full.Changes(t)
 	var b bytes.Buffer
-	if err := (Workbook{}).Write(&b, []Sourced{{r, changes}}); err != nil {
+	if err := (Workbook{}).Write(&b, []Sourced{{Record: r, Changes: changes}}); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(&b)
@@ -71,10 +72,10 @@ func TestWorkbookPrintsItsFirstSheet(t *testing.T) {
 
 // A workbook of one table is printed up to the columns that explain.
 func TestTableWorkbook(t *testing.T) {
-	r, _, changes := fullChanges(t)
+	r, _, changes := full.Changes(t)
 	for _, name := range TableNames {
 		var b bytes.Buffer
-		if err := (Workbook{}).WriteTable(&b, []Sourced{{r, changes}, {r, nil}}, name); err != nil {
+		if err := (Workbook{}).WriteTable(&b, []Sourced{{Record: r, Changes: changes}, {Record: r}}, name); err != nil {
 			t.Fatal(err)
 		}
 		f, err := excelize.OpenReader(&b)
@@ -87,7 +88,7 @@ func TestTableWorkbook(t *testing.T) {
 		checkPrint(t, f, name)
 		rows, err := f.GetRows(name)
 		want := 1
-		eachRow([]Sourced{{r, changes}, {r, nil}}, name, func([]any) { want++ })
+		eachRow([]Sourced{{Record: r, Changes: changes}, {Record: r}}, name, func([]any) { want++ })
 		if err != nil || len(rows) != want {
 			t.Errorf("%s: %d rows, want %d, %v", name, len(rows), want, err)
 		}
@@ -105,11 +106,11 @@ func TestTableWorkbook(t *testing.T) {
 
 // The same records make the same bytes, in an order of parts that does not change.
 func TestWorkbookBytes(t *testing.T) {
-	r, _, changes := fullChanges(t)
+	r, _, changes := full.Changes(t)
 	var first []byte
 	for range 5 { // the library has parts in any order
 		var b bytes.Buffer
-		if err := (Workbook{Link: exampleLink}).Write(&b, []Sourced{{r, changes}}); err != nil {
+		if err := (Workbook{Link: full.Link}).Write(&b, []Sourced{{Record: r, Changes: changes}}); err != nil {
 			t.Fatal(err)
 		}
 		if first == nil {
@@ -134,7 +135,7 @@ func TestLargeWorkbook(t *testing.T) {
 	if testing.Short() {
 		t.Skip("it takes seconds")
 	}
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	s := r.Quantities[0]
 	s.Heard = strings.TrimSpace(strings.Repeat("said ", 5000)) // each cell of it 25 kB
 	large := schema.Record{Source: r.Source, Quantities: slices.Repeat([]schema.Said{s}, 700)}
@@ -198,7 +199,7 @@ func TestWorkbookPages(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := (Workbook{}).Write(out, []Sourced{{r, nil}}); err != nil {
+	if err := (Workbook{}).Write(out, []Sourced{{Record: r}}); err != nil {
 		t.Fatal(err)
 	}
 	if err := out.Close(); err != nil {
@@ -228,7 +229,7 @@ func TestWorkbookPages(t *testing.T) {
 
 // The sheet to print shows doubt about places as the others do.
 func TestWorkbookOfDoubt(t *testing.T) {
-	r, _ := fullRecord(t)
+	r, _ := full.Record(t)
 	var b bytes.Buffer
 	if err := (Workbook{}).Write(&b, []Sourced{{Record: r}}); err != nil {
 		t.Fatal(err)

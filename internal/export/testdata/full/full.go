@@ -1,17 +1,26 @@
-package export
+// Package full is for tests of output: a record made by hand in which every part
+// of a record occurs, that of the captions in full.vtt, with the corrections to them;
+// and goldens, files of a package's testdata that somebody read.
+package full
 
 import (
-	"bytes"
 	"cmp"
+	_ "embed"
+	"flag"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/edit"
 	"saywatt/schema"
 )
 
-// narration makes a record by hand, quantity by quantity, of testdata/full.vtt.
+// narration makes a record by hand, quantity by quantity, of full.vtt.
 type narration struct {
 	t      testing.TB
 	source string
@@ -82,13 +91,11 @@ func measured(v *schema.Value) *schema.Value {
 	return v
 }
 
-// fullRecord is the record of testdata/full.vtt, every part of it filled, and
-// that file's bytes.
-func fullRecord(t testing.TB) (*schema.Record, []byte) {
-	source, err := os.ReadFile("testdata/full.vtt")
-	if err != nil {
-		t.Fatal(err)
-	}
+//go:embed full.vtt
+var captions []byte
+
+// Record is the record of full.vtt, every part of it filled, and that file's bytes.
+func Record(t testing.TB) (*schema.Record, []byte) {
 	const heard, repaired, open, settled = schema.StatusHeard, schema.StatusRepaired, schema.StatusOpen,
 		schema.StatusSettled
 	duration := schema.Seconds(3693000)
@@ -105,7 +112,7 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 			"Do not open, pierce, bend, short or heat lithium cells.",
 		},
 	}
-	n := &narration{t: t, source: string(source), rec: r}
+	n := &narration{t: t, source: string(captions), rec: r}
 
 	length, height := n.heard(7, "98", "98 mm"), n.heard(7, "64", "64 mm")
 	depth := n.value(n.say(7, "315 millimeters", "31.5 mm", repaired, 0.96, "315 mm 0.03"))
@@ -229,25 +236,63 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 		}
 		r.Counts.Count(&q, 1)
 	}
-	return r, source
+	return r, captions
 }
 
-// What the goldens show is a record that the program itself reads.
-func TestFullRecordIsARecord(t *testing.T) {
-	r, _ := fullRecord(t)
-	var b bytes.Buffer
-	if err := r.Write(&b); err != nil {
-		t.Fatal(err)
-	}
-	again, err := schema.ReadRecord(bytes.NewReader(b.Bytes()))
+// Changes are the corrections that the full record makes to its captions.
+func Changes(t testing.TB) (*schema.Record, *transcript.Transcript, []edit.Change) {
+	t.Helper()
+	r, source := Record(t)
+	tr, err := transcript.Parse("full.vtt", source)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var c bytes.Buffer
-	if err := again.Write(&c); err != nil {
+	r.Source.SHA256 = tr.Hash
+	changes, left, err := edit.ForRecord(r, tr, edit.Style{})
+	if err != nil || slices.ContainsFunc(left, func(l edit.Left) bool { return l.Unmade() }) {
+		t.Fatal(err, left)
+	}
+	r.Source.SHA256 = strings.Repeat("0", 64)
+	return r, tr, changes
+}
+
+// Claiming makes a record in which powers are claimed for ports, one after the
+// other: "mode ports watts", a ? behind what is open.
+func Claiming(claims ...string) *schema.Record {
+	r := &schema.Record{}
+	for _, line := range claims {
+		f := strings.Fields(line)
+		watts, isOpen := strings.CutSuffix(f[2], "?")
+		v := schema.Value{Quantity: schema.MustQuantity(watts + " W"), Basis: schema.BasisClaimed,
+			Status: schema.StatusHeard}
+		if isOpen {
+			v.Status = schema.StatusOpen
+		}
+		r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: f[0], Port: f[1], Value: v})
+	}
+	return r
+}
+
+var update = flag.Bool("update", false, "write the goldens anew")
+
+// Golden compares with a file of testdata.
+func Golden(t testing.TB, name string, got []byte) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
 		t.Fatal(err)
 	}
-	if !bytes.Equal(b.Bytes(), c.Bytes()) {
-		t.Error("the record read and written again differs")
+	if d := gocmp.Diff(string(want), string(got)); d != "" {
+		t.Errorf("%s (-want +got):\n%s", name, d)
 	}
 }
+
+// Link is the address of a moment.
+const Link = "https://video.example/watch?v=jetty&t={s}"
