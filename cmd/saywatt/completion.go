@@ -9,6 +9,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/validate"
 )
 
@@ -122,7 +123,7 @@ func valuesOf(n *kong.Node, f *kong.Flag) []string {
 	case f.Name == "to":
 		return emitFormats
 	case f.Name == "table":
-		return export.TableNames
+		return table.Names
 	case f.Name == "format":
 		return export.FormatNames()
 	case f.Name == "family":

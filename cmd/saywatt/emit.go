@@ -10,7 +10,10 @@ import (
 	"strings"
 
 	"saywatt/internal/edit"
-	"saywatt/internal/export"
+	"saywatt/internal/export/article"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/table"
+	"saywatt/internal/export/workbook"
 	"saywatt/internal/intake"
 	"saywatt/internal/picture"
 	"saywatt/internal/wrap"
@@ -90,7 +93,7 @@ records first, nothing is written then.
 
 Example:
   saywatt emit --to xlsx --out station.xlsx station.vtt
-`, wrapNames(export.TableNames, 21, 79), sourceHelp, failHelp("nothing"))
+`, wrapNames(table.Names, 21, 79), sourceHelp, failHelp("nothing"))
 }
 
 // wrapNames joins names with commas in lines that hang behind a column.
@@ -139,9 +142,9 @@ func (c *emitCmd) check(e *env) error {
 		return fmt.Errorf("--json is --to json, and --to %s is asked for", c.To)
 	case c.Table != "" && !slices.Contains(tableFormats, c.To):
 		return fmt.Errorf("--table goes with %s, not with %s", strings.Join(tableFormats, ", "), c.To)
-	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
-		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
-			strings.Join(export.TableNames, ", "))
+	case c.Table != "" && !slices.Contains(table.Names, c.Table):
+		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, table.Names),
+			strings.Join(table.Names, ", "))
 	case toStdout && binary && e.terminal:
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
 	case toStdout && binary && !e.asked("--to"):
@@ -175,11 +178,11 @@ type emitter struct {
 }
 
 // each hands on what is read, with the changes to its captions.
-func (m *emitter) each(do func(export.Sourced) error) (err error) {
+func (m *emitter) each(do func(table.Sourced) error) (err error) {
 	m.failed, err = m.cmd.each(m.env, func(i *intake.Item) error {
 		m.tally.add(i.Record)
 		m.last, m.item = i.File.Name, i
-		s := export.Sourced{Record: i.Record}
+		s := table.Sourced{Record: i.Record}
 		if i.Transcript != nil {
 			m.env.tellLanguage(i.Transcript, "")
 			var err error
@@ -199,8 +202,8 @@ func (m *emitter) each(do func(export.Sourced) error) (err error) {
 // format allows, else when all are there.
 func (m *emitter) write(w io.Writer) error {
 	out := bufio.NewWriter(w)
-	var all []export.Sourced
-	err := m.each(func(s export.Sourced) error {
+	var all []table.Sourced
+	err := m.each(func(s table.Sourced) error {
 		if !m.streaming() {
 			all = append(all, s)
 			return nil
@@ -232,7 +235,7 @@ func (m *emitter) into(dir string) error {
 	}
 	refused := false
 	drawn, blank := 0, 0
-	err = m.each(func(s export.Sourced) error {
+	err = m.each(func(s table.Sourced) error {
 		path, err := names.of(&s.Record.Source)
 		if err != nil { // of this review; the others are written
 			m.env.complain(err)
@@ -262,13 +265,13 @@ func (m *emitter) into(dir string) error {
 }
 
 // save writes one review to a file of its own.
-func (m *emitter) save(path string, s export.Sourced) error {
+func (m *emitter) save(path string, s table.Sourced) error {
 	if err := m.env.makeFolder(path); err != nil {
 		return err
 	}
 	return m.env.output(path, func(w io.Writer) error {
 		if !m.streaming() {
-			return m.together(w, []export.Sourced{s})
+			return m.together(w, []table.Sourced{s})
 		}
 		m.written = 0
 		return m.one(w, s)
@@ -286,10 +289,10 @@ func (m *emitter) piped() bool {
 }
 
 // one writes one record of a format that takes them one by one.
-func (m *emitter) one(w io.Writer, s export.Sourced) error {
+func (m *emitter) one(w io.Writer, s table.Sourced) error {
 	m.written++
-	table := func() export.Table {
-		t, _ := export.TableNamed(s.Record, s.Changes, m.cmd.tableName())
+	table := func() table.Table {
+		t, _ := table.Named(s.Record, s.Changes, m.cmd.tableName())
 		return t
 	}
 	switch m.cmd.To {
@@ -297,9 +300,9 @@ func (m *emitter) one(w io.Writer, s export.Sourced) error {
 		return s.Record.Write(w)
 	case "jsonl":
 		if m.cmd.Table == "" {
-			return export.WriteFeed(w, s.Record)
+			return feed.Write(w, s.Record)
 		}
-		return export.WriteFeedRows(w, s.Record, table())
+		return feed.WriteRows(w, s.Record, table())
 	case "csv":
 		return table().OfReview(s.Record).WriteCSV(w, m.written == 1)
 	}
@@ -312,12 +315,12 @@ func (m *emitter) unwritten(where string) error {
 }
 
 // together writes the records of a format that takes them all.
-func (m *emitter) together(w io.Writer, all []export.Sourced) error {
+func (m *emitter) together(w io.Writer, all []table.Sourced) error {
 	records := make([]*schema.Record, len(all))
 	for i := range all {
 		records[i] = all[i].Record
 	}
-	article := export.Article{Link: m.cmd.Link}
+	article := article.Options{Link: m.cmd.Link}
 	switch m.cmd.To {
 	case "xlsx":
 		return m.workbook(w, all)
@@ -348,13 +351,13 @@ func (m *emitter) picture(records []*schema.Record, write func(*picture.Picture)
 }
 
 // workbook writes a workbook, large sheets of it by way of a temporary file.
-func (m *emitter) workbook(w io.Writer, all []export.Sourced) error {
+func (m *emitter) workbook(w io.Writer, all []table.Sourced) error {
 	folder, remove, err := m.env.saver.Folder()
 	if err != nil {
 		return err
 	}
 	defer remove()
-	workbook := export.Workbook{Link: m.cmd.Link, Temporary: folder}
+	workbook := workbook.Options{Link: m.cmd.Link, Temporary: folder}
 	if m.cmd.Table != "" {
 		return workbook.WriteTable(w, all, m.cmd.Table)
 	}

@@ -5,7 +5,7 @@ import (
 	"io"
 	"path/filepath"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/schema"
 )
 
@@ -33,24 +33,24 @@ func (c *emitCmd) checkDescribe() error {
 
 // describe writes what the columns of the table mean beside a CSV file.
 func (c *emitCmd) describe(e *env, file string) error {
-	t, _ := export.TableNamed(&schema.Record{}, nil, c.tableName())
+	t, _ := table.Named(&schema.Record{}, nil, c.tableName())
 	t = t.OfReview(&schema.Record{})
-	return e.output(file+export.MetadataSuffix, func(w io.Writer) error {
+	return e.output(file+table.MetadataSuffix, func(w io.Writer) error {
 		return t.WriteMetadata(w, filepath.Base(file))
 	})
 }
 
 // writeParquet writes a table of all records as one Parquet file.
-func writeParquet(w io.Writer, all []export.Sourced, table string) error {
-	p := export.NewParquetWriter(w)
+func writeParquet(w io.Writer, all []table.Sourced, named string) error {
+	p := table.NewParquetWriter(w)
 	if len(all) == 0 { // a table without rows has its columns all the same
-		t, _ := export.TableNamed(&schema.Record{}, nil, table)
+		t, _ := table.Named(&schema.Record{}, nil, named)
 		if err := p.Write(t.OfReview(&schema.Record{})); err != nil {
 			return err
 		}
 	}
 	for _, s := range all {
-		t, _ := export.TableNamed(s.Record, s.Changes, table)
+		t, _ := table.Named(s.Record, s.Changes, named)
 		if err := p.Write(t.OfReview(s.Record)); err != nil {
 			return err
 		}

@@ -12,8 +12,9 @@ import (
 	"time"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
 	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/table"
 	"saywatt/internal/export/word"
 	"saywatt/internal/save"
 	"saywatt/internal/work"
@@ -117,9 +118,9 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 		return nil, errors.New("--out and --table go with jsonl and parquet; --archive names the archive")
 	case c.To != "archive" && (c.Follow || c.Shard != "" || c.Shards != 1):
 		return nil, errors.New("--follow, --shards and --shard go with an archive: a file is written when all is there")
-	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
-		return nil, fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
-			strings.Join(export.TableNames, ", "))
+	case c.Table != "" && !slices.Contains(table.Names, c.Table):
+		return nil, fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, table.Names),
+			strings.Join(table.Names, ", "))
 	case c.To == "parquet" && e.terminal && (c.Out == "" || c.Out == stdinName):
 		return nil, errors.New("parquet is nothing to read on a terminal; --out names a file")
 	case c.To == "parquet" && (c.Out == "" || c.Out == stdinName) && !e.asked("--to"):
@@ -195,11 +196,11 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 			n, err = c.parquet(w, records)
 		case c.Table != "":
 			n, err = records(func(r *schema.Record) error {
-				table, _ := export.TableNamed(r, nil, c.Table)
-				return export.WriteFeedRows(w, r, table)
+				table, _ := table.Named(r, nil, c.Table)
+				return feed.WriteRows(w, r, table)
 			})
 		case len(c.FailOn) > 0 || there != "" || c.JSON:
-			n, err = records(func(r *schema.Record) error { return export.WriteFeed(w, r) })
+			n, err = records(func(r *schema.Record) error { return feed.Write(w, r) })
 		default: // no record need be looked into
 			n, err = g.Lines(ctx, w)
 		}
@@ -235,9 +236,9 @@ func madeFrom(s *schema.Source, hash string) bool {
 // parquet writes a table of all records as one file.
 func (c *gatherCmd) parquet(w io.Writer, records func(write func(*schema.Record) error) (int, error)) (int, error) {
 	emit := emitCmd{Table: c.Table}
-	p := export.NewParquetWriter(w)
+	p := table.NewParquetWriter(w)
 	write := func(r *schema.Record) error {
-		table, _ := export.TableNamed(r, nil, emit.tableName())
+		table, _ := table.Named(r, nil, emit.tableName())
 		return p.Write(table.OfReview(r))
 	}
 	n, err := records(write)

@@ -23,7 +23,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
 	"saywatt/internal/export/word"
 	"saywatt/internal/pipeline"
 )
@@ -282,7 +282,7 @@ func (e *env) complain(err error) {
 
 // hint is what the command line can do about an error, "" nothing.
 func (e *env) hint(err error) string {
-	if e.bounded && (errors.Is(err, transcript.ErrTooBig) || errors.Is(err, export.ErrLargeRecord)) {
+	if e.bounded && (errors.Is(err, transcript.ErrTooBig) || errors.Is(err, feed.ErrLargeRecord)) {
 		return "; --max-bytes N reads larger ones"
 	}
 	return ""

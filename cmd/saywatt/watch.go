@@ -14,7 +14,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/edit"
-	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/internal/watch"
@@ -282,7 +282,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 // write writes a record in a format.
 func (k *keeper) write(to, review string, i *intake.Item) error {
 	m := emitter{env: k.env, cmd: k.cmd.emit(to)}
-	s := export.Sourced{Record: i.Record}
+	s := table.Sourced{Record: i.Record}
 	if i.Transcript != nil {
 		var err error
 		if s.Changes, _, err = edit.ForReworded(reworded(i.Words), i.Record, i.Transcript,

@@ -14,6 +14,9 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
+	"saywatt/internal/export/article"
+	"saywatt/internal/export/table"
+	"saywatt/internal/export/workbook"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
@@ -59,7 +62,7 @@ func (d *Desk) outPage(w http.ResponseWriter, q *http.Request, r *review, s *sta
 		{"decisions.jsonl", "Decisions", "the log: who, when, what; “saywatt read --answers” replays it"},
 	}})
 	tables := outGroup{Title: "Tables, CSV"}
-	for _, t := range export.TableNames {
+	for _, t := range table.Names {
 		if name := tableFile(t); t != "changes" || r.transcript != nil {
 			tables.Files = append(tables.Files, outView{name, tableTitle(t), ""})
 		}
@@ -166,9 +169,9 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 	}
 	switch name {
 	case "sheet.html":
-		return func(w io.Writer) error { return export.Article{}.WriteHTML(w, []*schema.Record{rec}) }
+		return func(w io.Writer) error { return article.Options{}.WriteHTML(w, []*schema.Record{rec}) }
 	case "sheet.md":
-		return func(w io.Writer) error { return export.Article{}.WriteMarkdown(w, []*schema.Record{rec}) }
+		return func(w io.Writer) error { return article.Options{}.WriteMarkdown(w, []*schema.Record{rec}) }
 	case "sheet.txt":
 		return written(export.FormatSheet)
 	case "record.json":
@@ -183,7 +186,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			if err != nil {
 				return err
 			}
-			return export.Workbook{}.Write(w, []export.Sourced{{Record: rec, Changes: changes}})
+			return workbook.Options{}.Write(w, []table.Sourced{{Record: rec, Changes: changes}})
 		}
 	}
 	if name == tableFile("changes") && r.transcript != nil {
@@ -192,12 +195,12 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			if err != nil {
 				return err
 			}
-			t, _ := export.TableNamed(rec, changes, "changes")
+			t, _ := table.Named(rec, changes, "changes")
 			return t.WriteCSV(w, true)
 		}
 	}
-	if table, ok := strings.CutSuffix(name, ".csv"); ok && table != "changes" {
-		if t, ok := export.TableNamed(rec, nil, table); ok {
+	if named, ok := strings.CutSuffix(name, ".csv"); ok && named != "changes" {
+		if t, ok := table.Named(rec, nil, named); ok {
 			return func(w io.Writer) error { return t.WriteCSV(w, true) }
 		}
 	}

@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/internal/export"
 	"saywatt/internal/export/account"
+	"saywatt/internal/export/sheet"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -28,8 +28,8 @@ func (b *sheetBuilder) sections() []sheetSection {
 	add("measured", "Measured", b.measured())
 	add("body", "Body", b.body())
 	add("more", "Also said", b.besides())
-	add("names", export.NamesTitle, b.names())
-	add("belongs", export.BelongsTitle, b.belongs())
+	add("names", sheet.NamesTitle, b.names())
+	add("belongs", sheet.BelongsTitle, b.belongs())
 	return all
 }
 

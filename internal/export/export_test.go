@@ -6,11 +6,12 @@ import (
 	"io"
 	"testing"
 
+	"saywatt/internal/export/sheet"
 	"saywatt/internal/export/testdata/full"
 	"saywatt/schema"
 )
 
-func written(t *testing.T, f Format, s Sheet, r *schema.Record) []byte {
+func written(t *testing.T, f Format, s sheet.Options, r *schema.Record) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	if err := NewWriter(&b, f, Options{Sheet: s}).Write(r); err != nil {
@@ -33,10 +34,10 @@ func TestRecordFormatsAreTheRecord(t *testing.T) {
 	r, _ := full.Record(t)
 	var want bytes.Buffer
 	r.Write(&want)
-	if got := written(t, FormatRecord, Sheet{}, r); !bytes.Equal(got, want.Bytes()) {
+	if got := written(t, FormatRecord, sheet.Options{}, r); !bytes.Equal(got, want.Bytes()) {
 		t.Error("the record format differs from Record.Write")
 	}
-	line := written(t, FormatJSONL, Sheet{}, r)
+	line := written(t, FormatJSONL, sheet.Options{}, r)
 	if bytes.Count(line, []byte("\n")) != 1 || line[len(line)-1] != '\n' {
 		t.Errorf("jsonl is not one line: %d line breaks", bytes.Count(line, []byte("\n")))
 	}

@@ -7,6 +7,9 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/sheet"
+	"saywatt/internal/export/table"
 	"saywatt/schema"
 )
 
@@ -51,7 +54,7 @@ func (f *Format) UnmarshalText(b []byte) error {
 
 // Options for a Writer. The zero value works.
 type Options struct {
-	Sheet Sheet // how sheets look; other formats do not use it
+	Sheet sheet.Options // how sheets look; other formats do not use it
 	// OfReview puts the name of the review and of its file in front of the rows
 	// of tables, for those of several (Table.OfReview).
 	OfReview bool
@@ -82,17 +85,17 @@ func (w *Writer) Write(r *schema.Record) error {
 		if !first {
 			w.w.WriteString("\n\n")
 		}
-		err = w.options.Sheet.write(w.w, r)
+		err = w.options.Sheet.Write(w.w, r)
 	case FormatRecord:
 		err = r.Write(w.w)
 	case FormatJSONL:
 		err = w.lines.WriteLine(w.w, r)
 	case FormatReadings:
-		err = writeReadings(w.w, r)
+		err = feed.WriteReadings(w.w, r)
 	case FormatLevels:
-		err = w.table(r, levelsTable(r), first)
+		err = w.table(r, table.Levels(r), first)
 	case FormatComponents:
-		err = w.table(r, componentsTable(r), first)
+		err = w.table(r, table.Components(r), first)
 	default:
 		err = fmt.Errorf("format %v cannot be written", w.format)
 	}
@@ -103,7 +106,7 @@ func (w *Writer) Write(r *schema.Record) error {
 }
 
 // table writes a table of a record.
-func (w *Writer) table(r *schema.Record, t Table, first bool) error {
+func (w *Writer) table(r *schema.Record, t table.Table, first bool) error {
 	if w.options.OfReview {
 		t = t.OfReview(r)
 	}

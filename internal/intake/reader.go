@@ -14,7 +14,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
 	"saywatt/internal/export/naming"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
@@ -172,7 +172,7 @@ const (
 // records gives the records of a file to do, and what cannot be read to failed.
 func (r *Reader) records(f File, in io.Reader, do func(*Item) error, failed func(error)) error {
 	read, broken, inRow := 0, 0, 0
-	err := export.ReadRecords(in, r.limit(), func(rec *schema.Record, d *export.Document) error {
+	err := feed.ReadRecords(in, r.limit(), func(rec *schema.Record, d *feed.Document) error {
 		read, inRow = read+1, 0
 		path := pathIn(&rec.Source)
 		call(rec)
@@ -181,12 +181,12 @@ func (r *Reader) records(f File, in io.Reader, do func(*Item) error, failed func
 			return &doneError{err}
 		}
 		return nil
-	}, func(wrong *export.DocumentError) error {
+	}, func(wrong *feed.DocumentError) error {
 		err := fmt.Errorf("%s: %w", f.Name, wrong)
 		if f.Maybe && read == 0 { // some other JSON
 			return &PassedOver{err}
 		}
-		if errors.Is(wrong, export.ErrRows) && read == 0 { // so are all others
+		if errors.Is(wrong, feed.ErrRows) && read == 0 { // so are all others
 			return err
 		}
 		if broken, inRow = broken+1, inRow+1; broken <= mostBroken {
@@ -460,10 +460,10 @@ func beginning(r *bufio.Reader) (records bool, err error) {
 			return false, err
 		}
 		start, _ := r.Peek(r.Buffered())
-		records, known := export.TellRecords(start)
+		records, known := feed.TellRecords(start)
 		whole := err != nil || len(start) == r.Size()
 		switch {
-		case records && (known || whole), export.RecordBehind(start):
+		case records && (known || whole), feed.RecordBehind(start):
 			return true, nil
 		case whole:
 			return false, nil

@@ -6,7 +6,7 @@ import (
 	"errors"
 	"fmt"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
 	"saywatt/internal/export/naming"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
@@ -55,7 +55,7 @@ func without(answers []normalize.Answer, stray normalize.StrayAnswers) []normali
 // feedLine writes a record as a line of the feed, and gives its id.
 func feedLine(r *schema.Record) (id string, line []byte, err error) {
 	var b bytes.Buffer
-	if err := export.WriteFeed(&b, r); err != nil {
+	if err := feed.Write(&b, r); err != nil {
 		return "", nil, err
 	}
 	line = bytes.TrimSuffix(b.Bytes(), []byte("\n"))

@@ -10,8 +10,8 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
 	"saywatt/internal/export/naming"
+	"saywatt/internal/export/table"
 	"saywatt/internal/export/word"
 )
 
@@ -64,16 +64,16 @@ const widestName = 40
 // version, added, by, path, record, and the paths of other captions that a
 // review was read from, with a line break between.
 func WriteReviewsCSV(w io.Writer, all []*archive.Review) error {
-	t := export.NewCSV(w)
+	t := table.NewCSV(w)
 	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record", "also"})
 	for _, r := range all {
 		var also []string
 		for _, c := range r.Others() {
 			also = append(also, c.Path)
 		}
-		t.Write([]string{export.CSVCell(r.Name), export.CSVCell(r.Given), export.CSVCell(r.Product),
-			strconv.Itoa(r.Version), r.Added.Format(time.RFC3339), export.CSVCell(r.By),
-			export.CSVCell(r.Path), r.Record, export.CSVCell(strings.Join(also, "\n"))})
+		t.Write([]string{table.CSVCell(r.Name), table.CSVCell(r.Given), table.CSVCell(r.Product),
+			strconv.Itoa(r.Version), r.Added.Format(time.RFC3339), table.CSVCell(r.By),
+			table.CSVCell(r.Path), r.Record, table.CSVCell(strings.Join(also, "\n"))})
 	}
 	t.Flush()
 	return t.Error()
