@@ -121,11 +121,11 @@ func valuesOf(n *kong.Node, f *kong.Flag) []string {
 	case f.Name == "to" && commandName(n) == "gather":
 		return gatherFormats
 	case f.Name == "to":
-		return emitFormats
+		return export.EmitNames()
 	case f.Name == "table":
 		return table.Names
 	case f.Name == "format":
-		return export.FormatNames()
+		return export.ReadNames()
 	case f.Name == "family":
 		var names []string
 		for _, family := range validate.Families() {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"io"
 	"path/filepath"
@@ -9,19 +10,8 @@ import (
 	"saywatt/schema"
 )
 
-// tableFormats are the formats of emit that write one table.
-var tableFormats = []string{"csv", "jsonl", "parquet", "xlsx"}
-
-// defaultTable is the table written where none is named.
-const defaultTable = "quantities"
-
 // tableName is the table that is asked for.
-func (c *emitCmd) tableName() string {
-	if c.Table == "" {
-		return defaultTable
-	}
-	return c.Table
-}
+func (c *emitCmd) tableName() string { return cmp.Or(c.Table, table.Default) }
 
 // checkDescribe refuses --describe where there is no CSV file to stand beside.
 func (c *emitCmd) checkDescribe() error {
@@ -38,22 +28,4 @@ func (c *emitCmd) describe(e *env, file string) error {
 	return e.output(file+table.MetadataSuffix, func(w io.Writer) error {
 		return t.WriteMetadata(w, filepath.Base(file))
 	})
-}
-
-// writeParquet writes a table of all records as one Parquet file.
-func writeParquet(w io.Writer, all []table.Sourced, named string) error {
-	p := table.NewParquetWriter(w)
-	if len(all) == 0 { // a table without rows has its columns all the same
-		t, _ := table.Named(&schema.Record{}, nil, named)
-		if err := p.Write(t.OfReview(&schema.Record{})); err != nil {
-			return err
-		}
-	}
-	for _, s := range all {
-		t, _ := table.Named(s.Record, s.Changes, named)
-		if err := p.Write(t.OfReview(s.Record)); err != nil {
-			return err
-		}
-	}
-	return p.Close()
 }

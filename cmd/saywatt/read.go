@@ -70,12 +70,11 @@ func (c *readCmd) Run(e *env) error {
 	e.askForInput(c.File)
 	f := c.format(otherwise)
 	w := reviewsWriter{make: func(several bool) *export.Writer { return c.writer(e, f, several) }, several: c.several()}
-	table := f == export.FormatReadings || f == export.FormatLevels || f == export.FormatComponents
 	var t tally
 	name := ""
 	failed, err := c.each(e, func(i *intake.Item) error {
 		switch {
-		case table:
+		case f.Rows():
 			e.tellProblems(i.Record)
 		case f != export.FormatSheet && i.Transcript != nil: // a sheet says it
 			e.tellLanguage(i.Transcript, "")

@@ -17,6 +17,7 @@ import (
 	"saywatt/internal/export/table"
 	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
+	"saywatt/internal/picture"
 	"saywatt/internal/watch"
 )
 
@@ -265,7 +266,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 	}
 	for _, to := range k.cmd.To {
 		err := k.write(to, added.Review, i)
-		if errors.As(err, new(*blankError)) { // it has no picture; the others have
+		if errors.As(err, new(*picture.BlankError)) { // it has no picture; the others have
 			k.env.complain(err)
 			line.Blank = append(line.Blank, to)
 			continue

@@ -135,3 +135,19 @@ func (b *writeBuffer) Write(p []byte) (int, error) {
 	*b = slices.Concat(*b, p)
 	return len(p), nil
 }
+
+// WriteParquet writes a table of records as one Parquet file, with the columns of
+// the review in front.
+func WriteParquet(w io.Writer, all []Sourced, name string) error {
+	p := NewParquetWriter(w)
+	if len(all) == 0 { // a table without rows has its columns all the same
+		all = []Sourced{{Record: &schema.Record{}}}
+	}
+	for _, s := range all {
+		t, _ := Named(s.Record, s.Changes, name)
+		if err := p.Write(t.OfReview(s.Record)); err != nil {
+			return err
+		}
+	}
+	return p.Close()
+}

@@ -28,6 +28,9 @@ var Names = []string{"body", "claims", "shared-power", "levels", "battery", "cab
 	"measurements", "quantities", "ear",
 	"findings", "changes"}
 
+// Default is the table that is written where none is named.
+const Default = "quantities"
+
 // All returns the tables of a record, in the order of TableNames. changes
 // are the corrections of its captions, nil where there are none. The
 // tables of levels and components have the columns of the formats of those
