@@ -93,7 +93,7 @@ func rounded(of []float64) (words []string, others string) {
 	for i, p := range of {
 		sure, rest = sure || p >= allButSure, rest-p
 		if p >= leastShown {
-			shown[i] = int(math.RoundToEven(100 * p)) // as export.Percent rounds
+			shown[i] = int(math.RoundToEven(100 * p)) // as word.Percent rounds
 		}
 		left -= shown[i]
 	}
@@ -123,7 +123,7 @@ func rounded(of []float64) (words []string, others string) {
 }
 
 // allButSure is the probability from which "over 99 %" is shown, and leastShown
-// that below which "under 1 %" is (export.Percent).
+// that below which "under 1 %" is (word.Percent).
 const (
 	allButSure = 0.995
 	leastShown = 0.01

@@ -301,7 +301,7 @@ func pathIn(s *schema.Source) string {
 
 // call has a record call its files so. A path that begins at the root of a disk
 // or leads out of the current folder is nobody's business who gets the record: of
-// it the last folder and the file stay (export.ShownPath).
+// it the last folder and the file stay (naming.ShownPath).
 func call(rec *schema.Record) {
 	s := &rec.Source
 	rename := func(name *string) {

@@ -1,3 +1,14 @@
+// Package article writes the sheet of a record for an article and for print: in
+// Markdown, and in HTML with its pictures inside that needs no other file.
+//
+// Both forms show one [Page], which [Options.Page] gathers: the sections of package
+// sheet, but levels and ports in use together as tables of several columns, and the
+// drawings of package picture. A workbook (package workbook) prints the same page. A
+// page holds text that can be shown as it is; each form escapes it for itself.
+//
+// An article is made for paper too: HTML prints in two columns with the narrow form of
+// the pictures, which a telephone shows as well. It shows no folder of the machine it
+// was made on, and its times are links only where an address for them is given.
 package article
 
 import (
@@ -15,7 +26,7 @@ import (
 	"saywatt/schema"
 )
 
-// An Options says how the Markdown and HTML sheets are made. The zero value
+// Options say how the Markdown and HTML sheets are made. The zero value
 // works.
 type Options struct {
 	// Link is the address of a moment, with {s} for its whole seconds. Without
@@ -99,8 +110,8 @@ func (a Options) Page(r *schema.Record) *Page {
 	}
 	r = &shown
 	out := &Page{Title: sheet.TitleOf(r), Kind: word.Printable(r.Product.Kind),
-		Origin: word.Printable(sheet.Origin(r)), Cautions: printables(account.Cautions(r)), Problems: printables(r.Source.Problems)}
-	out.About = word.Printable(sheet.About(r))
+		About: word.Printable(sheet.About(r)), Origin: word.Printable(sheet.Origin(r)),
+		Cautions: printables(account.Cautions(r)), Problems: printables(r.Source.Problems)}
 	for _, l := range sheet.Legend(r) {
 		out.Legend = append(out.Legend, LegendItem{l.Sign, l.Meaning, className(l.Style)})
 	}
@@ -239,7 +250,8 @@ func (a Options) levels(r *schema.Record) Section {
 
 func (a Options) ear(r *schema.Record, out *Page) {
 	for i, s := range account.OpenQuantities(r) {
-		item := EarItem{Time: a.TimeLink(s.At, s.Media), Heard: word.Printable(s.Heard), As: schema.RoleWords(s.Role, "")}
+		item := EarItem{Time: a.TimeLink(s.At, s.Media), Heard: word.Printable(s.Heard),
+			As: schema.RoleWords(s.Role, "")}
 		if s.Context != s.Heard {
 			item.Context = word.Printable(s.Context)
 		}

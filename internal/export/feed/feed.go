@@ -1,3 +1,12 @@
+// Package feed writes and reads what programs hand each other line by line: JSON Lines
+// with stable ids that may be endless ([Write], [WriteRows]), a line for every quantity
+// said ([WriteReadings]), and records read back, one at a time, from a feed or from
+// JSON documents one after another ([ReadRecords], [EachDocument]).
+//
+// Rows are those of package table; a record is written by package schema. What is
+// broken is reported with its line, and what stands behind it is read. The files:
+// feed.go lines of the feed and their ids, readings.go quantities, documents.go JSON
+// documents of one input, records.go what of them is a record.
 package feed
 
 import (
@@ -30,12 +39,12 @@ const feedVersion = "saywatt/feed/1"
 //	        captions share it
 //	record  the record
 //
-// A feed of a table has one line a row instead (see TableNames), in place of
+// A feed of a table has one line a row instead (see table.Names), in place of
 // record the keys
 //
 //	record  id of the record the row is from
-//	review  name of the review (ReviewName), left out where it has none
-//	file    name of the file that was read (see ShownPath)
+//	review  name of the review (naming.ReviewName), left out where it has none
+//	file    name of the file that was read (see naming.ShownPath)
 //	table   its name
 //	row     its cells by column; numbers are numbers, empty cells are null
 //

@@ -106,7 +106,8 @@ func TestFeedRows(t *testing.T) {
 // The id of a row is what the format's specification says: computed by hand.
 func TestRowID(t *testing.T) {
 	r := &schema.Record{Version: schema.RecordVersion, Source: schema.Source{SHA256: "ab"}}
-	tab := table.Table{Name: "t", Columns: []string{"a", "b", "c"}, Rows: [][]any{{"x<y", nil, schema.MustDecimal("3.50")}}}
+	tab := table.Table{Name: "t", Columns: []string{"a", "b", "c"},
+		Rows: [][]any{{"x<y", nil, schema.MustDecimal("3.50")}}}
 	var b bytes.Buffer
 	if err := WriteRows(&b, r, tab); err != nil {
 		t.Fatal(err)

@@ -60,8 +60,8 @@ func WriteReadings(w io.Writer, r *schema.Record) error {
 		line := readingLine{
 			File: r.Source.File, Review: r.Source.Review, At: s.At, Span: s.Span, Spans: s.Spans, Heard: s.Heard,
 			Kind: s.Kind, choice: choiceOf(&s.Quantity), Status: s.Status, Confidence: s.Confidence,
-			Readings: make([]readingChoice, 0, account.MaxReadings), Nothing: s.Nothing, Place: s.Place, Belongs: s.Belongs,
-			BelongsSettled: s.BelongsSettled, Aside: s.Aside, Qualifier: s.Qualifier, Why: s.Why,
+			Readings: make([]readingChoice, 0, account.MaxReadings), Nothing: s.Nothing, Place: s.Place,
+			Belongs: s.Belongs, BelongsSettled: s.BelongsSettled, Aside: s.Aside, Qualifier: s.Qualifier, Why: s.Why,
 		}
 		for j := range s.Readings[:min(len(s.Readings), account.MaxReadings)] {
 			q := &s.Readings[j]

@@ -21,7 +21,7 @@ import (
 	"saywatt/validate/calc"
 )
 
-// answerJSON is the published form of a validate.Answer.
+// answerJSON is the published form of a calc.Answer.
 type answerJSON struct {
 	Calculator  string       `json:"calculator"`
 	Label       string       `json:"label,omitempty"`

@@ -124,8 +124,8 @@ func WriteReportCSV(w io.Writer, r *Report) error {
 			if f.Proposal != nil {
 				agrees = word.Quantity(f.Proposal)
 			}
-			rows = append(rows, []string{table.CSVCell(c.File), number, table.CSVCell(c.Captions), moments(f), f.Severity.String(),
-				f.Rule, validate.FamilyOf(f.Rule),
+			rows = append(rows, []string{table.CSVCell(c.File), number, table.CSVCell(c.Captions), moments(f),
+				f.Severity.String(), f.Rule, validate.FamilyOf(f.Rule),
 				table.CSVCell(f.Message), table.CSVCell(c.places(f.Paths)), table.CSVCell(agrees),
 				table.CSVCell(schema.PlainSource(f.Source)), f.Standing})
 		}

@@ -1,3 +1,10 @@
+// Package report writes what rules and calculators say: lists of rules and of
+// calculators, findings of records, reports of many records, and answers of
+// calculators; as text for people ([Text]), as JSON and as CSV.
+//
+// The rules are those of package validate, the calculators those of validate/calc; here
+// is only how what they say looks. The comment at the head of each file specifies its
+// JSON.
 package report
 
 // Rules and their findings, as text for people or as JSON.
@@ -65,8 +72,8 @@ func (s Text) WriteRules(w io.Writer, families []validate.Family) error {
 		}
 		l.Line(l.Paint(f.Title, line.StyleTitle) + l.Paint(" ("+f.Name+")", line.StyleFaint))
 		for _, r := range f.Rules {
-			l.Flow("  "+l.Paint(word.Padded(r.Severity.String(), severityWidth), line.OfSeverity(r.Severity)), 2+severityWidth,
-				[]line.Run{line.Label(r.Name), line.Plain(": " + r.Doc)})
+			head := l.Paint(word.Padded(r.Severity.String(), severityWidth), line.OfSeverity(r.Severity))
+			l.Flow("  "+head, 2+severityWidth, []line.Run{line.Label(r.Name), line.Plain(": " + r.Doc)})
 			l.Flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []line.Run{line.Faint(listedSource(r))})
 		}
 	}
@@ -107,7 +114,8 @@ func (s Text) WriteRule(w io.Writer, r *validate.Rule) error {
 		{"standing", standings[r.Standing]},
 		{"relates", strings.Join(r.Relates, ", ")},
 	} {
-		l.Flow("  "+l.Paint(word.Padded(row[0], factWidth), line.StyleLabel), 2+factWidth, []line.Run{line.Plain(row[1])})
+		l.Flow("  "+l.Paint(word.Padded(row[0], factWidth), line.StyleLabel), 2+factWidth,
+			[]line.Run{line.Plain(row[1])})
 	}
 	if a, ok := validate.Example(r.Name); ok {
 		l.Line("")
@@ -243,7 +251,8 @@ func (s Text) WriteFindings(w io.Writer, c *Checked) error {
 		}
 		l.Flow(strings.Repeat(" ", indent), indent, below)
 		if f.Proposal != nil {
-			l.Flow(strings.Repeat(" ", indent), indent, []line.Run{line.Repaired("would agree: " + word.Quantity(f.Proposal))})
+			l.Flow(strings.Repeat(" ", indent), indent,
+				[]line.Run{line.Repaired("would agree: " + word.Quantity(f.Proposal))})
 		}
 		if f.Source != "" {
 			l.Flow(strings.Repeat(" ", indent), indent, []line.Run{line.Faint(word.Source(f.Source, f.Standing))})

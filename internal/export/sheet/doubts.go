@@ -231,7 +231,8 @@ func (p *page) reasons() {
 		sign, st := line.Mark(s.Status)
 		runs := []line.Run{
 			line.Plain(word.Quote(s.Heard, maxQuote) + " "), line.Faint("→" + word.NBSP),
-			line.Styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st), line.Faint(word.NBSP + word.Percent(s.Confidence)),
+			line.Styled(word.Qualified(s.Qualifier, &s.Quantity)+sign, st),
+			line.Faint(word.NBSP + word.Percent(s.Confidence)),
 		}
 		switch {
 		case s.Withdrawn:

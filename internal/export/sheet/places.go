@@ -103,7 +103,8 @@ func (p *page) ports() {
 			rows = append(rows, Row{Label: schema.PortWords(port.Name),
 				Body: []line.Run{line.Plain(strings.Join(port.Protocols, ", "))}})
 		case !slices.ContainsFunc(p.record.Levels, func(l schema.Level) bool { return l.Port == port.Name }):
-			rows = append(rows, Row{Label: schema.PortWords(port.Name), Body: []line.Run{line.Faint("no level stated")}})
+			rows = append(rows, Row{Label: schema.PortWords(port.Name),
+				Body: []line.Run{line.Faint("no level stated")}})
 		}
 	}
 	p.table("Ports", rows)

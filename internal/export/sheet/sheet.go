@@ -1,3 +1,15 @@
+// Package sheet writes the specification sheet of a record as text, for a terminal or
+// a file: what the product is and how much of it was heard, its places in the order
+// of the record, what found no place, what a person should listen to, what the rules
+// object to, and the cautions.
+//
+// A sheet is a page of lines (package line). Its sections are rows of a time, a label
+// and a body of runs; [Sections] gives them to others, so that an article (package
+// article) shows the same values in the same words and order. Which quantities and
+// names wait for an ear, and in what order, is for package account to say. The files:
+// sheet.go the page, places.go the sections of the product, together.go what ports in
+// use together give, doubts.go names, reasons and what waits, value.go a value with
+// its marks.
 package sheet
 
 import (
@@ -11,7 +23,7 @@ import (
 	"saywatt/schema"
 )
 
-// Options says how a specification sheet looks. The zero value gives a plain
+// Options say how a specification sheet looks. The zero value gives a plain
 // Unicode sheet of 80 columns.
 //
 // A sheet reads from the top: what the product is and how much of it was
@@ -36,7 +48,8 @@ type page struct {
 
 // Write writes the sheet of one record.
 func (s Options) Write(w io.Writer, r *schema.Record) error {
-	p := &page{Writer: line.Look{Width: s.Width, ASCII: s.ASCII, Color: s.Color}.Writer(w), record: r, gutter: gutterOf(r)}
+	look := line.Look{Width: s.Width, ASCII: s.ASCII, Color: s.Color}
+	p := &page{Writer: look.Writer(w), record: r, gutter: gutterOf(r)}
 	p.head()
 	p.said()
 	if s.Explain {

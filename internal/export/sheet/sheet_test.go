@@ -56,7 +56,8 @@ func TestSheetHoldsAnything(t *testing.T) {
 				Part: hostile.Draw(t, "number")}},
 			Findings: []schema.Finding{{Message: hostile.Draw(t, "message"), Rule: hostile.Draw(t, "rule")}},
 		}
-		s := Options{Width: rapid.IntRange(0, 120).Draw(t, "width"), ASCII: rapid.Bool().Draw(t, "ascii"), Explain: true}
+		s := Options{Width: rapid.IntRange(0, 120).Draw(t, "width"), ASCII: rapid.Bool().Draw(t, "ascii"),
+			Explain: true}
 		width := max(s.Width, 40)
 		if s.Width == 0 {
 			width = 80

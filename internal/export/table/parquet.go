@@ -32,7 +32,7 @@ const rowsOfGroup = 1 << 18
 // NewParquetWriter returns a writer to w. Close ends the file.
 func NewParquetWriter(w io.Writer) *ParquetWriter { return &ParquetWriter{w: w} }
 
-// write adds the rows of a table; all must be of one name and columns.
+// Write adds the rows of a table; all must be of one name and columns.
 func (p *ParquetWriter) Write(t Table) error {
 	if p.file == nil {
 		if err := p.begin(t); err != nil {

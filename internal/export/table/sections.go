@@ -96,7 +96,8 @@ func sharedPowerTable(r *schema.Record) Table {
 	row := func(s *schema.Split, share, port string, v *schema.Value) {
 		t.Rows = append(t.Rows, []any{s.Mode, s.Ports, share, port, v.Quantity.Low, v.Quantity.High,
 			string(v.Quantity.Unit),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(account.FirstSaid(r, v)), placeDoubt(r, v).Words()})
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(account.FirstSaid(r, v)),
+			placeDoubt(r, v).Words()})
 	}
 	all := r.Splits()
 	for i := range all {

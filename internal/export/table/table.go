@@ -1,3 +1,14 @@
+// Package table makes of a record tables of typed cells under fixed columns, and writes
+// them as CSV ([Table.WriteCSV]) and Parquet ([ParquetWriter]). The rows of the feed
+// (package feed) and the sheets of a workbook (package workbook) are made of them too.
+//
+// A table is a function of the record, a name in [Names] and a case in [Named]. What
+// each column of each holds is a row of tables/columns.tsv: its type, unit and meaning.
+// [WriteDictionary] prints it, [Table.WriteMetadata] writes it beside a CSV file, and a
+// Parquet file has its types from it. [Levels] and [Components] are formats of their
+// own with settled columns; what is added to them is in the tables of those names only.
+//
+// Whatever captions held, a spreadsheet is shown no formula ([CSVCell]).
 package table
 
 import (
@@ -31,7 +42,7 @@ var Names = []string{"body", "claims", "shared-power", "levels", "battery", "cab
 // Default is the table that is written where none is named.
 const Default = "quantities"
 
-// All returns the tables of a record, in the order of TableNames. changes
+// All returns the tables of a record, in the order of Names. changes
 // are the corrections of its captions, nil where there are none. The
 // tables of levels and components have the columns of the formats of those
 // names, behind them whether a value may belong elsewhere, and the id.
@@ -264,7 +275,8 @@ func others(s *schema.Said) string {
 	var parts []string
 	for i := range s.Readings[:min(len(s.Readings), account.MaxReadings)] {
 		if q := &s.Readings[i].Quantity; !q.Same(s.Quantity) {
-			parts = append(parts, strings.ReplaceAll(word.Quantity(q)+" "+word.Percent(s.Readings[i].Confidence), word.NBSP, " "))
+			text := word.Quantity(q) + " " + word.Percent(s.Readings[i].Confidence)
+			parts = append(parts, strings.ReplaceAll(text, word.NBSP, " "))
 		}
 	}
 	return strings.Join(parts, "; ")
@@ -349,8 +361,8 @@ func heardOf(r *schema.Record, v *schema.Value) string {
 // Columns in front of every table of several reviews, and of all that are
 // written for other programs:
 //
-//	review  name of the review: as given, else made of its file's name (ReviewName)
-//	file    name of the file that was read (see ShownPath); empty for standard input
+//	review  name of the review: as given, else made of its file's name (naming.ReviewName)
+//	file    name of the file that was read (see naming.ShownPath); empty for standard input
 var reviewColumns = []string{"review", "file"}
 
 // OfReview puts the columns of the review in front of a table of its record.

@@ -28,7 +28,8 @@ import (
 func TestWorkbookReopened(t *testing.T) {
 	r, _, changes := full.Changes(t)
 	var b bytes.Buffer
-	if err := (Options{Link: full.Link}).Write(&b, []table.Sourced{{Record: r, Changes: changes}, {Record: r}}); err != nil {
+	two := []table.Sourced{{Record: r, Changes: changes}, {Record: r}}
+	if err := (Options{Link: full.Link}).Write(&b, two); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))

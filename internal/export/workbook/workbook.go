@@ -1,3 +1,9 @@
+// Package workbook writes records as Office Open XML workbooks: a first sheet to print,
+// which is the page of package article, and behind it a sheet for each table of
+// package table. It stands above both and is the only importer of excelize.
+//
+// The files: workbook.go the sheets of tables, print.go the sheet to print, links.go
+// the links of cells, which the library is too slow for.
 package workbook
 
 import (
@@ -18,7 +24,7 @@ import (
 	"saywatt/schema"
 )
 
-// A Options says how workbooks are made. The zero value works.
+// Options say how workbooks are made. The zero value works.
 type Options struct {
 	// Link is the address of a moment, as that of an article.
 	Link string
@@ -32,7 +38,7 @@ type Options struct {
 // The first sheet, "sheet", is the one to print: all of the specification
 // sheet, section below section, a record from a new page on. Behind it "about"
 // gives the product, how much was heard, what needs a person, and the cautions;
-// then comes a sheet for each table (see TableNames), its first columns the
+// then comes a sheet for each table (see table.Names), its first columns the
 // review and the file, its first row frozen and filterable. Numbers are numbers,
 // shown with the decimals that were said; texts are texts, and none can become
 // a formula, not even when it is typed in again. Times are links where
@@ -87,7 +93,8 @@ func eachRow(records []table.Sourced, name string, do func(row []any)) {
 
 func (k Options) book() *book {
 	f := excelize.NewFile(excelize.Options{TmpDir: k.Temporary})
-	b := &book{f: f, article: article.Options{Link: k.Link}, decimals: map[decimalStyle]int{}, links: map[string][]cellLink{}}
+	b := &book{f: f, article: article.Options{Link: k.Link}, decimals: map[decimalStyle]int{},
+		links: map[string][]cellLink{}}
 	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &packer{Writer: zip.NewWriter(w), links: b.links} })
 	return b
 }

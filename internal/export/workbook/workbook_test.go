@@ -76,7 +76,8 @@ func TestTableWorkbook(t *testing.T) {
 	r, _, changes := full.Changes(t)
 	for _, name := range table.Names {
 		var b bytes.Buffer
-		if err := (Options{}).WriteTable(&b, []table.Sourced{{Record: r, Changes: changes}, {Record: r}}, name); err != nil {
+		two := []table.Sourced{{Record: r, Changes: changes}, {Record: r}}
+		if err := (Options{}).WriteTable(&b, two, name); err != nil {
 			t.Fatal(err)
 		}
 		f, err := excelize.OpenReader(&b)

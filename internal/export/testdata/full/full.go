@@ -108,7 +108,8 @@ func Record(t testing.TB) (*schema.Record, []byte) {
 		Product: schema.Product{Kind: "charger with battery", Name: "Ostrale Quay Duo", Maker: "Ostrale",
 			Model: "OQ-65", Marks: []string{"3C", "PSE"}},
 		Cautions: []string{
-			"Capacitors of a mains charger can hold a dangerous voltage long after it was unplugged; treat them as live until measured.",
+			"Capacitors of a mains charger can hold a dangerous voltage long after it was unplugged; " +
+				"treat them as live until measured.",
 			"Do not open, pierce, bend, short or heat lithium cells.",
 		},
 	}
@@ -180,9 +181,11 @@ func Record(t testing.TB) (*schema.Record, []byte) {
 	at := schema.Seconds(62000)
 	r.Components = []schema.Component{
 		{Board: "main", Kind: "fuse", Count: 1, At: &at, Status: heard, Ratings: []schema.Rating{
-			{Property: "current", Value: *n.heard(62, "3.15 amps", "3.15 A")}, {Property: "voltage", Value: *n.heard(62, "250 volts", "250 V")}}},
+			{Property: "current", Value: *n.heard(62, "3.15 amps", "3.15 A")},
+			{Property: "voltage", Value: *n.heard(62, "250 volts", "250 V")}}},
 		{Board: "main", Kind: "bulk capacitor", Count: 2, At: &at, Status: repaired, Ratings: []schema.Rating{
-			{Property: "voltage", Value: *n.heard(62, "400 volts", "400 V")}, {Property: "capacitance", Value: *n.value(n.say(62, "47 micro ferret", "47 uF", repaired, 0.99))}}},
+			{Property: "voltage", Value: *n.heard(62, "400 volts", "400 V")},
+			{Property: "capacitance", Value: *n.value(n.say(62, "47 micro ferret", "47 uF", repaired, 0.99))}}},
 	}
 	gan := schema.Component{Board: "main", Side: "back", Kind: "GaN switch", Maker: "Druskane", Part: "DK65R150",
 		Package: "DFN5x6", At: &at,
@@ -222,11 +225,14 @@ func Record(t testing.TB) (*schema.Record, []byte) {
 
 	power := schema.MustQuantity("3.25 A")
 	r.Findings = []schema.Finding{
-		{Rule: "no-load-power", Severity: schema.SeverityWarning, Message: "8 W without load, said at 1:01:20, is above the 0.1 W that a charger of this class may draw.",
+		{Rule: "no-load-power", Severity: schema.SeverityWarning, Message: "8 W without load, said at 1:01:20, is " +
+			"above the 0.1 W that a charger of this class may draw.",
 			At: []schema.Seconds{3680000}, Source: "handbook 5.2", Standing: "unverified"},
-		{Rule: "level-power", Severity: schema.SeverityError, Message: "20 V × 325 A = 6500 W is above the 65 W said of USB-C1 at 0:14.",
-			At: []schema.Seconds{21000, 14000}, Source: "P = U·I", Standing: "verified", Proposal: &power},
-		{Rule: "marks", Severity: schema.SeverityNote, Message: "A mark was named and not shown.", Source: "common practice", Standing: "practice"},
+		{Rule: "level-power", Severity: schema.SeverityError,
+			Message: "20 V × 325 A = 6500 W is above the 65 W said of USB-C1 at 0:14.",
+			At:      []schema.Seconds{21000, 14000}, Source: "P = U·I", Standing: "verified", Proposal: &power},
+		{Rule: "marks", Severity: schema.SeverityNote, Message: "A mark was named and not shown.",
+			Source: "common practice", Standing: "practice"},
 	}
 	r.Counts.Said = len(r.Quantities)
 	for i := range r.Quantities {
