@@ -8,7 +8,9 @@ import (
 	"time"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 )
@@ -74,7 +76,7 @@ func (c *addCmd) Run(e *env) error {
 	failed = failed || k.refused > 0
 	if failed && k.in > 0 {
 		fmt.Fprintf(e.stderr, "saywatt: %s; the others were not\n",
-			export.Plural(k.in, "review was added", "reviews were added"))
+			word.Plural(k.in, "review was added", "reviews were added"))
 	}
 	if k.in > 1 {
 		e.report(&k.tally, "")
@@ -105,7 +107,7 @@ func (c *addCmd) check() (time.Time, error) {
 		return when, err
 	}
 	if c.As != "" {
-		c.ID = export.Slug(c.As)
+		c.ID = naming.Slug(c.As)
 	}
 	if err := c.checkFail(); err != nil {
 		return when, err
@@ -196,7 +198,7 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, here func(st
 		removed = added.Removed.Format(time.DateOnly)
 	}
 	if json {
-		return export.WriteJSONLine(w, struct {
+		return plainjson.WriteLine(w, struct {
 			Review  string `json:"review"`
 			Version int    `json:"version"`
 			Same    bool   `json:"same"`              // it was there already
@@ -215,7 +217,7 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, here func(st
 		what += ", as it was"
 	}
 	if added.CopyOf != "" {
-		what += ": the same captions as " + export.Printable(here(added.CopyOf))
+		what += ": the same captions as " + word.Printable(here(added.CopyOf))
 	}
 	if added.Anew {
 		what += ", written anew"
@@ -226,6 +228,6 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, here func(st
 	if removed != "" {
 		what += ", a new review: it was removed on " + removed
 	}
-	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.ShownName(title), what)
+	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, naming.ShownName(title), what)
 	return err
 }

@@ -9,8 +9,8 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/archive/query"
-	"saywatt/internal/export"
 	"saywatt/internal/export/overview"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 )
@@ -48,7 +48,7 @@ func (e *env) makeArchive(dir string) (*archive.Archive, error) {
 	a, err := archive.Open(dir)
 	if errors.Is(err, archive.ErrNoArchive) {
 		if a, err = archive.Create(dir); err == nil {
-			fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", export.Printable(dir))
+			fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", word.Printable(dir))
 		}
 	}
 	if err == nil {
@@ -64,7 +64,7 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	if errors.Is(err, archive.ErrNoArchive) {
 		if shards := archive.ShardsIn(dir); len(shards) > 0 {
 			return fmt.Errorf("%w, but its folders hold %s, such as %s: name one; \"saywatt search\" "+
-				"searches them all", err, export.Plural(len(shards), "archive", "archives"), shards[0])
+				"searches them all", err, word.Plural(len(shards), "archive", "archives"), shards[0])
 		}
 		return fmt.Errorf("%w; \"saywatt add\" makes one", err)
 	}
@@ -123,8 +123,8 @@ func storedRecord(a *archive.Archive, rv *archive.Review) (*schema.Record, error
 // tellRepair reports an index that was found damaged and made anew.
 func (e *env) tellRepair(a *archive.Archive) {
 	if cause := a.Repaired(); cause != nil {
-		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", export.Printable(a.Dir()),
-			export.Printable(cause.Error()))
+		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", word.Printable(a.Dir()),
+			word.Printable(cause.Error()))
 	}
 }
 
@@ -134,8 +134,8 @@ func (e *env) tellDecided(a *archive.Archive, reviews []*archive.Review) {
 	if n := a.DecidedSince(reviews); n > 0 {
 		fmt.Fprintf(e.stderr, "saywatt: %s: %s decided on since the captions were read: the decisions stand, and "+
 			"findings follow them; other values are as likely as before, until the captions are read with the "+
-			"decisions, at the desk or by \"saywatt add --answers\"\n", export.Printable(a.Dir()),
-			export.Plural(n, "review was", "reviews were"))
+			"decisions, at the desk or by \"saywatt add --answers\"\n", word.Printable(a.Dir()),
+			word.Plural(n, "review was", "reviews were"))
 	}
 }
 
@@ -147,7 +147,7 @@ func (e *env) tellNotes(a *archive.Archive, query string) error {
 	}
 	notes, err := a.Notes(query)
 	for _, n := range notes {
-		fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(n))
+		fmt.Fprintf(e.stderr, "saywatt: %s\n", word.Printable(n))
 	}
 	return err
 }

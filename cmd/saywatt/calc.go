@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/report"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 	"saywatt/validate/calc"
@@ -69,7 +69,7 @@ func (c *calcCmd) Run(e *env) error {
 	}
 	write := line.sheet(e).WriteAnswers
 	if line.json() {
-		write = export.WriteAnswersJSON
+		write = report.WriteAnswersJSON
 	}
 	return errors.Join(write(e.stdout, answers), err)
 }
@@ -89,7 +89,7 @@ func listCalculators(e *env, flags []string) error {
 		}
 	}
 	if f.json() {
-		return export.WriteCalculatorsJSON(e.stdout, calc.All())
+		return report.WriteCalculatorsJSON(e.stdout, calc.All())
 	}
 	return f.sheet(e).WriteCalculators(e.stdout, calc.All())
 }

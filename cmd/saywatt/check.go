@@ -10,7 +10,9 @@ import (
 	"strings"
 	"time"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/report"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -77,7 +79,7 @@ type checker struct {
 	env    *env
 	cmd    *checkCmd
 	rules  []*validate.Rule
-	report export.Report
+	report report.Report
 	tally  tally
 }
 
@@ -123,7 +125,7 @@ func (c *checkCmd) Run(e *env) error {
 }
 
 // prepare refuses what flags alone cannot, and picks the writer of the report.
-func (c *checkCmd) prepare(e *env) (func(io.Writer, *export.Report) error, error) {
+func (c *checkCmd) prepare(e *env) (func(io.Writer, *report.Report) error, error) {
 	form := func() error { return c.checkForm(&c.Format) }
 	for _, check := range []func() error{c.sourceFlags.check, c.checkFail, form} {
 		if err := check(); err != nil {
@@ -135,19 +137,19 @@ func (c *checkCmd) prepare(e *env) (func(io.Writer, *export.Report) error, error
 
 // item checks the record of captions, or those of a file; what of it cannot be
 // read goes to broken.
-func (k *checker) item(i *intake.Item, broken func(error)) []export.Checked {
+func (k *checker) item(i *intake.Item, broken func(error)) []report.Checked {
 	if i.Text != nil {
 		return checkRecords(i.File.Name, i.Text, k.rules, broken)
 	}
 	if i.Transcript != nil {
 		k.env.tellLanguage(i.Transcript, "")
 	}
-	return []export.Checked{{File: intake.Shown(i.File.Name), Findings: validate.CheckWith(k.rules, i.Record),
+	return []report.Checked{{File: intake.Shown(i.File.Name), Findings: validate.CheckWith(k.rules, i.Record),
 		Of: i.Record}}
 }
 
 // take puts what was checked into the report, and on the screen.
-func (k *checker) take(checked []export.Checked) error {
+func (k *checker) take(checked []report.Checked) error {
 	for i := range checked {
 		k.tally.take(&checked[i])
 		if k.cmd.Format == "text" {
@@ -165,7 +167,7 @@ func (k *checker) take(checked []export.Checked) error {
 
 // take counts a record with the findings that were made now. One whose form is
 // wrong is none, but has findings.
-func (t *tally) take(c *export.Checked) {
+func (t *tally) take(c *report.Checked) {
 	r := schema.Record{}
 	if c.Of != nil {
 		r = *c.Of
@@ -207,33 +209,33 @@ func (c *checkCmd) switchedOff(e *env) (validate.Off, error) {
 
 // reportWriter says by the ending of the report's name how it is written; nil
 // where none is.
-func (c *checkCmd) reportWriter(e *env) (func(io.Writer, *export.Report) error, error) {
+func (c *checkCmd) reportWriter(e *env) (func(io.Writer, *report.Report) error, error) {
 	if c.Report == "" {
 		return nil, nil
 	}
 	switch strings.ToLower(filepath.Ext(c.Report)) {
 	case ".txt":
-		return export.Sheet{Width: widestSheet, ASCII: c.ASCII}.WriteReport, nil
+		return report.Text{Width: widestSheet, ASCII: c.ASCII}.WriteReport, nil
 	case ".json":
-		return export.WriteReportJSON, nil
+		return report.WriteReportJSON, nil
 	case ".csv":
-		return export.WriteReportCSV, nil
+		return report.WriteReportCSV, nil
 	}
 	return nil, fmt.Errorf("--report %s: a report ends in .txt, .json or .csv", c.Report)
 }
 
 // finish ends the output.
-func (c *checkCmd) finish(e *env, r *export.Report) error {
+func (c *checkCmd) finish(e *env, r *report.Report) error {
 	switch c.Format {
 	case "json":
-		return export.WriteFindingsJSON(e.stdout, r)
+		return report.WriteFindingsJSON(e.stdout, r)
 	case "csv":
-		return export.WriteReportCSV(e.stdout, r)
+		return report.WriteReportCSV(e.stdout, r)
 	}
 	return c.sheet(e).WriteCounts(e.stdout, r)
 }
 
-func (c *checkCmd) sheet(e *env) export.Sheet {
+func (c *checkCmd) sheet(e *env) report.Text {
 	o := reportFormat{ASCII: c.ASCII}
 	return o.sheet(e)
 }
@@ -241,24 +243,24 @@ func (c *checkCmd) sheet(e *env) export.Sheet {
 // checkRecords checks one JSON document, or as many as follow each other
 // (JSON Lines), and gives what is no JSON to broken. A record whose form is wrong
 // is not checked further.
-func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(error)) []export.Checked {
-	var all []export.Checked
+func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(error)) []report.Checked {
+	var all []report.Checked
 	several := false
-	wrong := func(d *export.DocumentError) error {
+	wrong := func(d *feed.DocumentError) error {
 		several = true // a record by itself would not be called the first
 		broken(fmt.Errorf("%s: %w", name, d))
 		return nil
 	}
-	export.EachDocument(bytes.NewReader(text), int64(len(text))+1, func(d *export.Document) error {
-		record := export.RecordOf(d.Text)
+	feed.EachDocument(bytes.NewReader(text), int64(len(text))+1, func(d *feed.Document) error {
+		record := feed.RecordOf(d.Text)
 		if len(record) < len(d.Text) { // a line of a feed
 			if err := schema.CheckKeys(d.Text); err != nil {
-				return wrong(&export.DocumentError{Number: d.Number, Line: d.Line, Err: err})
+				return wrong(&feed.DocumentError{Number: d.Number, Line: d.Line, Err: err})
 			}
 		}
 		found, r, err := validate.CheckDocumentWith(rules, record)
 		if err != nil {
-			at := &export.DocumentError{Number: d.Number, Line: d.Line, Err: err}
+			at := &feed.DocumentError{Number: d.Number, Line: d.Line, Err: err}
 			if form := (*form.Error)(nil); errors.As(err, &form) { // its lines are those of the document
 				at.Line, at.Col, at.Err = d.Line+form.Line-1, form.Col, form.Err
 			}
@@ -269,9 +271,9 @@ func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(
 				found[i].Positions[k].Line += d.Line - 1
 			}
 		}
-		one := export.Checked{File: intake.Shown(name), Record: d.Number, Findings: found, Of: r}
+		one := report.Checked{File: intake.Shown(name), Record: d.Number, Findings: found, Of: r}
 		if r != nil {
-			one.Captions = export.ShownPath(r.Source.File)
+			one.Captions = naming.ShownPath(r.Source.File)
 		}
 		all = append(all, one)
 		return nil

@@ -9,6 +9,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/validate"
 )
 
@@ -120,11 +121,11 @@ func valuesOf(n *kong.Node, f *kong.Flag) []string {
 	case f.Name == "to" && commandName(n) == "gather":
 		return gatherFormats
 	case f.Name == "to":
-		return emitFormats
+		return export.EmitNames()
 	case f.Name == "table":
-		return export.TableNames
+		return table.Names
 	case f.Name == "format":
-		return export.FormatNames()
+		return export.ReadNames()
 	case f.Name == "family":
 		var names []string
 		for _, family := range validate.Families() {

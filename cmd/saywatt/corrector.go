@@ -12,7 +12,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -301,7 +301,7 @@ func (k *corrector) verb() string {
 // summary says what was done to captions, and what their records leave to a person.
 func (k *corrector) summary(t *tally) string {
 	if k.cmd.Accept != "" {
-		return fmt.Sprintf("%d changed, %s no", t.repaired, export.Plural(t.captions.refused, "row says", "rows say")) +
+		return fmt.Sprintf("%d changed, %s no", t.repaired, word.Plural(t.captions.refused, "row says", "rows say")) +
 			t.captions.String()
 	}
 	return t.String()
@@ -408,7 +408,7 @@ func (e *env) remark(name string, at *schema.Seconds, text string) {
 	if at != nil {
 		when = " " + at.Clock()
 	}
-	fmt.Fprintf(e.stderr, "saywatt: %s%s: %s\n", export.Printable(name), when, export.Printable(text))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s: %s\n", word.Printable(name), when, word.Printable(text))
 }
 
 // tellLanguage warns of captions that are not English.

@@ -16,7 +16,7 @@ import (
 	"saywatt/internal/api"
 	"saywatt/internal/archive"
 	"saywatt/internal/desk"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/internal/pipeline"
 )
@@ -201,14 +201,14 @@ func (c *deskCmd) served(a net.Addr, config desk.Config, d *desk.Desk) served {
 // printLogs says where decisions are kept.
 func printLogs(e *env, d *desk.Desk) {
 	for _, l := range d.Logs() {
-		name := export.Printable(l.Review)
+		name := word.Printable(l.Review)
 		switch {
 		case l.Archive != "":
 			continue
 		case l.File == "":
 			fmt.Fprintf(e.stderr, "Decisions on %s are not saved.\n", name)
 		default:
-			fmt.Fprintf(e.stderr, "Decisions on %s are kept in %s.\n", name, export.Printable(l.File))
+			fmt.Fprintf(e.stderr, "Decisions on %s are kept in %s.\n", name, word.Printable(l.File))
 		}
 	}
 }
@@ -217,7 +217,7 @@ func printLogs(e *env, d *desk.Desk) {
 func printUnsaved(e *env, d *desk.Desk) {
 	for _, l := range d.Logs() {
 		if !l.Saved() && l.N > 0 {
-			fmt.Fprintf(e.stderr, "saywatt: decisions on %s that were not saved: %d\n", export.Printable(l.Review), l.N)
+			fmt.Fprintf(e.stderr, "saywatt: decisions on %s that were not saved: %d\n", word.Printable(l.Review), l.N)
 		}
 	}
 }
@@ -365,10 +365,10 @@ func (c *deskCmd) openFile(ctx context.Context, e *env, d *desk.Desk, name strin
 	}
 	if as != "" {
 		fmt.Fprintf(e.stderr, "saywatt: %s has the bytes of %s, and decisions on both have one place: one review\n",
-			export.Printable(name), export.Printable(as))
+			word.Printable(name), word.Printable(as))
 	}
 	if err != nil && !strings.Contains(err.Error(), name) {
-		err = fmt.Errorf("%s: %w", export.Printable(name), err)
+		err = fmt.Errorf("%s: %w", word.Printable(name), err)
 	}
 	return err
 }

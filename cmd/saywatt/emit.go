@@ -1,20 +1,18 @@
 package main
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io"
 	"slices"
-	"strconv"
 	"strings"
 
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/internal/intake"
 	"saywatt/internal/picture"
 	"saywatt/internal/wrap"
-	"saywatt/schema"
 )
 
 type emitCmd struct {
@@ -30,12 +28,6 @@ type emitCmd struct {
 
 	Describe bool `help:"Write what the columns mean beside the CSV file."`
 }
-
-// emitFormats are the names of the formats, in the order help lists them.
-var emitFormats = []string{"json", "jsonl", "csv", "parquet", "xlsx", "md", "html", "svg", "png"}
-
-// binaryFormats are those that are no text.
-var binaryFormats = []string{"parquet", "xlsx", "png"}
 
 func (emitCmd) Help() string {
 	return fmt.Sprintf(`Usage: saywatt emit --to FORMAT [FLAG ...] [FILE ...]
@@ -90,7 +82,7 @@ records first, nothing is written then.
 
 Example:
   saywatt emit --to xlsx --out station.xlsx station.vtt
-`, wrapNames(export.TableNames, 21, 79), sourceHelp, failHelp("nothing"))
+`, wrapNames(table.Names, 21, 79), sourceHelp, failHelp("nothing"))
 }
 
 // wrapNames joins names with commas in lines that hang behind a column.
@@ -128,23 +120,23 @@ func (c *emitCmd) Run(e *env) error {
 // check refuses what flags alone cannot.
 func (c *emitCmd) check(e *env) error {
 	toStdout := c.Into == "" && (c.Out == "" || c.Out == stdinName)
-	binary := slices.Contains(binaryFormats, c.To)
+	f := c.format()
 	switch {
 	case c.To == "":
-		return fmt.Errorf("--to is missing; there are %s", strings.Join(emitFormats, ", "))
-	case !slices.Contains(emitFormats, c.To):
-		return fmt.Errorf("format %q is not known%s; there are %s", c.To, didYouMean(c.To, emitFormats),
-			strings.Join(emitFormats, ", "))
+		return fmt.Errorf("--to is missing; there are %s", strings.Join(export.EmitNames(), ", "))
+	case f == export.FormatUnknown:
+		return fmt.Errorf("format %q is not known%s; there are %s", c.To, didYouMean(c.To, export.EmitNames()),
+			strings.Join(export.EmitNames(), ", "))
 	case c.JSON && c.To != "json":
 		return fmt.Errorf("--json is --to json, and --to %s is asked for", c.To)
-	case c.Table != "" && !slices.Contains(tableFormats, c.To):
-		return fmt.Errorf("--table goes with %s, not with %s", strings.Join(tableFormats, ", "), c.To)
-	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
-		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
-			strings.Join(export.TableNames, ", "))
-	case toStdout && binary && e.terminal:
+	case c.Table != "" && !f.TakesTable():
+		return fmt.Errorf("--table goes with %s, not with %s", strings.Join(export.TableNames(), ", "), c.To)
+	case c.Table != "" && !slices.Contains(table.Names, c.Table):
+		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, table.Names),
+			strings.Join(table.Names, ", "))
+	case toStdout && f.Binary() && e.terminal:
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
-	case toStdout && binary && !e.asked("--to"):
+	case toStdout && f.Binary() && !e.asked("--to"):
 		return fmt.Errorf("%s is written to a pipe only where the command line says --to %s; --out names a file", c.To,
 			c.To)
 	case c.Into != "" && c.Out != "":
@@ -159,27 +151,28 @@ func (c *emitCmd) check(e *env) error {
 	if err := c.checkDescribe(); err != nil {
 		return err
 	}
-	_, err := pictureNumber(c.Picture)
-	return err
+	return picture.CheckName(c.Picture)
 }
+
+// format is the one asked for.
+func (c *emitCmd) format() export.Format { return export.EmitFormat(c.To) }
 
 // emitter writes the records of the inputs in one format.
 type emitter struct {
-	env     *env
-	cmd     *emitCmd
-	failed  bool // an input could not be read
-	tally   tally
-	last    string // name of the file read last
-	written int
-	item    *intake.Item // that is written
+	env    *env
+	cmd    *emitCmd
+	failed bool // an input could not be read
+	tally  tally
+	last   string       // name of the file read last
+	item   *intake.Item // that is written
 }
 
 // each hands on what is read, with the changes to its captions.
-func (m *emitter) each(do func(export.Sourced) error) (err error) {
+func (m *emitter) each(do func(table.Sourced) error) (err error) {
 	m.failed, err = m.cmd.each(m.env, func(i *intake.Item) error {
 		m.tally.add(i.Record)
 		m.last, m.item = i.File.Name, i
-		s := export.Sourced{Record: i.Record}
+		s := table.Sourced{Record: i.Record}
 		if i.Transcript != nil {
 			m.env.tellLanguage(i.Transcript, "")
 			var err error
@@ -195,32 +188,24 @@ func (m *emitter) each(do func(export.Sourced) error) (err error) {
 	return err
 }
 
+// writer writes records in the format.
+func (m *emitter) writer(w io.Writer) *export.Writer {
+	return export.NewWriter(w, m.cmd.format(), export.Options{Table: m.cmd.Table, Picture: m.cmd.Picture,
+		Link: m.cmd.Link, Folder: m.env.saver.Folder})
+}
+
 // write reads the inputs in order and writes their records: at once where the
 // format allows, else when all are there.
 func (m *emitter) write(w io.Writer) error {
-	out := bufio.NewWriter(w)
-	var all []export.Sourced
-	err := m.each(func(s export.Sourced) error {
-		if !m.streaming() {
-			all = append(all, s)
-			return nil
-		}
-		if err := m.one(out, s); err != nil {
-			return err
-		}
-		return out.Flush()
-	})
+	out := m.writer(w)
+	err := m.each(func(s table.Sourced) error { return out.Write(s.Record, s.Changes...) })
 	switch {
 	case err != nil:
 		return err
 	case m.failed && !m.piped():
 		return errReported // a file is whole or not at all
-	case !m.streaming():
-		if err := m.together(out, all); err != nil {
-			return err
-		}
 	}
-	return out.Flush()
+	return out.Close()
 }
 
 // into writes a file for each review.
@@ -232,7 +217,7 @@ func (m *emitter) into(dir string) error {
 	}
 	refused := false
 	drawn, blank := 0, 0
-	err = m.each(func(s export.Sourced) error {
+	err = m.each(func(s table.Sourced) error {
 		path, err := names.of(&s.Record.Source)
 		if err != nil { // of this review; the others are written
 			m.env.complain(err)
@@ -246,7 +231,7 @@ func (m *emitter) into(dir string) error {
 			refused = true
 			return nil
 		}
-		if errors.As(err, new(*blankError)) { // it has no picture; the others have
+		if errors.As(err, new(*picture.BlankError)) { // it has no picture; the others have
 			m.env.complain(err)
 			blank++
 			return nil
@@ -262,144 +247,20 @@ func (m *emitter) into(dir string) error {
 }
 
 // save writes one review to a file of its own.
-func (m *emitter) save(path string, s export.Sourced) error {
+func (m *emitter) save(path string, s table.Sourced) error {
 	if err := m.env.makeFolder(path); err != nil {
 		return err
 	}
 	return m.env.output(path, func(w io.Writer) error {
-		if !m.streaming() {
-			return m.together(w, []export.Sourced{s})
+		out := m.writer(w)
+		if err := out.Write(s.Record, s.Changes...); err != nil {
+			return err
 		}
-		m.written = 0
-		return m.one(w, s)
+		return out.Close()
 	})
-}
-
-// streaming reports whether records are written as they come.
-func (m *emitter) streaming() bool {
-	return m.cmd.To == "json" || m.cmd.To == "jsonl" || m.cmd.To == "csv"
 }
 
 // piped reports whether what was written already cannot be taken back.
 func (m *emitter) piped() bool {
-	return m.streaming() && (m.cmd.Out == "" || m.cmd.Out == stdinName)
-}
-
-// one writes one record of a format that takes them one by one.
-func (m *emitter) one(w io.Writer, s export.Sourced) error {
-	m.written++
-	table := func() export.Table {
-		t, _ := export.TableNamed(s.Record, s.Changes, m.cmd.tableName())
-		return t
-	}
-	switch m.cmd.To {
-	case "json":
-		return s.Record.Write(w)
-	case "jsonl":
-		if m.cmd.Table == "" {
-			return export.WriteFeed(w, s.Record)
-		}
-		return export.WriteFeedRows(w, s.Record, table())
-	case "csv":
-		return table().OfReview(s.Record).WriteCSV(w, m.written == 1)
-	}
-	return m.unwritten("one")
-}
-
-// unwritten is the error of a format that a function has no case for.
-func (m *emitter) unwritten(where string) error {
-	return fmt.Errorf("format %s cannot be written: %s in emit.go needs a case", m.cmd.To, where)
-}
-
-// together writes the records of a format that takes them all.
-func (m *emitter) together(w io.Writer, all []export.Sourced) error {
-	records := make([]*schema.Record, len(all))
-	for i := range all {
-		records[i] = all[i].Record
-	}
-	article := export.Article{Link: m.cmd.Link}
-	switch m.cmd.To {
-	case "xlsx":
-		return m.workbook(w, article, all)
-	case "parquet":
-		return writeParquet(w, all, m.cmd.tableName())
-	case "md":
-		return article.WriteMarkdown(w, records)
-	case "html":
-		return article.WriteHTML(w, records)
-	case "svg":
-		return m.picture(records, func(p *picture.Picture) error { return p.WriteSVG(w) })
-	case "png":
-		return m.picture(records, func(p *picture.Picture) error { return p.WritePNG(w) })
-	}
-	return m.unwritten("together")
-}
-
-// picture has a picture of the one record written.
-func (m *emitter) picture(records []*schema.Record, write func(*picture.Picture) error) error {
-	if len(records) != 1 {
-		return fmt.Errorf("a picture shows one record; there are %d", len(records))
-	}
-	p, err := pictureOf(records[0], m.cmd.Picture)
-	if err != nil {
-		return err
-	}
-	return write(p)
-}
-
-// workbook writes a workbook, large sheets of it by way of a temporary file.
-func (m *emitter) workbook(w io.Writer, article export.Article, all []export.Sourced) error {
-	folder, remove, err := m.env.saver.Folder()
-	if err != nil {
-		return err
-	}
-	defer remove()
-	article.Temporary = folder
-	if m.cmd.Table != "" {
-		return article.WriteTableWorkbook(w, all, m.cmd.Table)
-	}
-	return article.WriteWorkbook(w, all)
-}
-
-// pictureNumber checks the name of a picture; of evidence-N it returns N.
-func pictureNumber(name string) (int, error) {
-	if name == "levels" || name == "powers" {
-		return 0, nil
-	}
-	digits, ok := strings.CutPrefix(name, "evidence-")
-	n, err := strconv.Atoi(digits)
-	if !ok || err != nil || n < 1 {
-		return 0, fmt.Errorf("picture %q is not known%s; there are levels, powers, evidence-N", name,
-			didYouMean(name, []string{"levels", "powers"}))
-	}
-	return n, nil
-}
-
-// A blankError says that a record has nothing of which there could be a picture.
-type blankError struct{ file, why string }
-
-func (e *blankError) Error() string { return e.file + ": " + e.why }
-
-func pictureOf(r *schema.Record, name string) (*picture.Picture, error) {
-	n, err := pictureNumber(name)
-	if err != nil {
-		return nil, err
-	}
-	var p *picture.Picture
-	ok := false
-	switch {
-	case name == "levels":
-		p, ok = picture.Levels(r)
-	case name == "powers":
-		p, ok = picture.Powers(r)
-	case r.Quantity(n) == nil:
-		return nil, &blankError{r.Source.File, fmt.Sprintf("there is no quantity number %d; %d were said", n,
-			len(r.Quantities))}
-	default:
-		p, ok = picture.Evidence(r.Quantity(n))
-	}
-	if !ok {
-		return nil, &blankError{r.Source.File, "nothing to draw for " + name}
-	}
-	return p, nil
+	return !m.cmd.format().Whole() && (m.cmd.Out == "" || m.cmd.Out == stdinName)
 }

@@ -4,15 +4,15 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
-	"slices"
 	"testing"
 	"unicode/utf8"
 
 	"saywatt/internal/demo"
+	"saywatt/internal/export"
 )
 
-// Every format of emit is written, and no two alike. What is no text is in
-// binaryFormats; in those of tableFormats --table chooses what is written.
+// Every format of emit is written, and no two alike. What is no text is
+// marked so in the list of formats, and where --table chooses what is written.
 func TestEmitFormats(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
 	emitted := func(args ...string) []byte {
@@ -29,21 +29,22 @@ func TestEmitFormats(t *testing.T) {
 		return b
 	}
 	seen := map[string]string{}
-	for _, name := range emitFormats {
+	for _, name := range export.EmitNames() {
+		format := export.EmitFormat(name)
 		b := emitted("--to", name)
 		if b == nil {
 			continue
 		}
-		if binary := !utf8.Valid(b) || bytes.IndexByte(b, 0) >= 0; binary != slices.Contains(binaryFormats, name) {
-			t.Errorf("format %s: it is no text: %v; binaryFormats of emit.go says otherwise", name, binary)
+		if binary := !utf8.Valid(b) || bytes.IndexByte(b, 0) >= 0; binary != format.Binary() {
+			t.Errorf("format %s: it is no text: %v; the list in internal/export/format.go says otherwise", name, binary)
 		}
 		if other := seen[string(b)]; other != "" {
 			t.Errorf("formats %s and %s are the same", name, other)
 		}
 		seen[string(b)] = name
-		if slices.Contains(tableFormats, name) &&
+		if format.TakesTable() &&
 			bytes.Equal(emitted("--to", name, "--table", "levels"), emitted("--to", name, "--table", "findings")) {
-			t.Errorf("format %s: it is in tableFormats of emittable.go, and --table changes nothing", name)
+			t.Errorf("format %s: it takes tables, says internal/export/format.go, and --table changes nothing", name)
 		}
 	}
 }

@@ -1,27 +1,17 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"io"
 	"path/filepath"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/schema"
 )
 
-// tableFormats are the formats of emit that write one table.
-var tableFormats = []string{"csv", "jsonl", "parquet", "xlsx"}
-
-// defaultTable is the table written where none is named.
-const defaultTable = "quantities"
-
 // tableName is the table that is asked for.
-func (c *emitCmd) tableName() string {
-	if c.Table == "" {
-		return defaultTable
-	}
-	return c.Table
-}
+func (c *emitCmd) tableName() string { return cmp.Or(c.Table, table.Default) }
 
 // checkDescribe refuses --describe where there is no CSV file to stand beside.
 func (c *emitCmd) checkDescribe() error {
@@ -33,27 +23,9 @@ func (c *emitCmd) checkDescribe() error {
 
 // describe writes what the columns of the table mean beside a CSV file.
 func (c *emitCmd) describe(e *env, file string) error {
-	t, _ := export.TableNamed(&schema.Record{}, nil, c.tableName())
+	t, _ := table.Named(&schema.Record{}, nil, c.tableName())
 	t = t.OfReview(&schema.Record{})
-	return e.output(file+export.MetadataSuffix, func(w io.Writer) error {
+	return e.output(file+table.MetadataSuffix, func(w io.Writer) error {
 		return t.WriteMetadata(w, filepath.Base(file))
 	})
-}
-
-// writeParquet writes a table of all records as one Parquet file.
-func writeParquet(w io.Writer, all []export.Sourced, table string) error {
-	p := export.NewParquetWriter(w)
-	if len(all) == 0 { // a table without rows has its columns all the same
-		t, _ := export.TableNamed(&schema.Record{}, nil, table)
-		if err := p.Write(t.OfReview(&schema.Record{})); err != nil {
-			return err
-		}
-	}
-	for _, s := range all {
-		t, _ := export.TableNamed(s.Record, s.Changes, table)
-		if err := p.Write(t.OfReview(s.Record)); err != nil {
-			return err
-		}
-	}
-	return p.Close()
 }

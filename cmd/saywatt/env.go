@@ -14,7 +14,7 @@ import (
 	"golang.org/x/term"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/save"
 )
 
 // env is the world a command sees: tests replace it.
@@ -33,7 +33,7 @@ type env struct {
 	args          []string                // of the command line
 	bounded       bool                    // its command has --max-bytes
 	inputs        inputs                  // opened so far
-	saver         export.Saver            // writes files
+	saver         save.Saver              // writes files
 	held          held                    // archives that are open
 	letGo         func()                  // leaves interrupts to the command
 	atEnd         []io.Closer             // let go of when the command ends

@@ -8,7 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 )
@@ -22,7 +22,7 @@ type fileNames struct {
 // of is the path for the review of a source. Two reviews of one name are an
 // error: one would take the place of the other.
 func (f *fileNames) of(s *schema.Source) (string, error) {
-	name := export.ReviewName(s)
+	name := naming.ReviewName(s)
 	if name == "" {
 		return "", errors.New("a review from standard input has no name; --id gives it one")
 	}

@@ -5,7 +5,7 @@ import (
 	"io"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
 )
 
 // formFlag is --json, by the same name wherever a command can write JSON.
@@ -45,7 +45,7 @@ type changed struct {
 // line says what was done, as JSON or in words.
 func (f *formFlag) line(w io.Writer, did any, words string) error {
 	if f.JSON {
-		return export.WriteJSONLine(w, did)
+		return plainjson.WriteLine(w, did)
 	}
 	_, err := fmt.Fprintln(w, words)
 	return err

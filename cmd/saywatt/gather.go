@@ -12,7 +12,11 @@ import (
 	"time"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/table"
+	"saywatt/internal/export/word"
+	"saywatt/internal/save"
 	"saywatt/internal/work"
 	"saywatt/schema"
 )
@@ -114,9 +118,9 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 		return nil, errors.New("--out and --table go with jsonl and parquet; --archive names the archive")
 	case c.To != "archive" && (c.Follow || c.Shard != "" || c.Shards != 1):
 		return nil, errors.New("--follow, --shards and --shard go with an archive: a file is written when all is there")
-	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
-		return nil, fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
-			strings.Join(export.TableNames, ", "))
+	case c.Table != "" && !slices.Contains(table.Names, c.Table):
+		return nil, fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, table.Names),
+			strings.Join(table.Names, ", "))
 	case c.To == "parquet" && e.terminal && (c.Out == "" || c.Out == stdinName):
 		return nil, errors.New("parquet is nothing to read on a terminal; --out names a file")
 	case c.To == "parquet" && (c.Out == "" || c.Out == stdinName) && !e.asked("--to"):
@@ -153,7 +157,7 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 	err := g.Archives(ctx, to)
 	fmt.Fprintf(e.stderr, "saywatt: %d put in, %d were there\n", to.Added, to.Same)
 	if err == nil && c.JSON {
-		err = export.WriteJSONLine(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
+		err = plainjson.WriteLine(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
 	}
 	return err
 }
@@ -181,7 +185,7 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 		return g.Records(ctx, func(r *schema.Record) error {
 			t.add(r)
 			if there != "" && madeFrom(&r.Source, there) {
-				return fmt.Errorf("%s: %w", c.Out, export.ErrOverInput)
+				return fmt.Errorf("%s: %w", c.Out, save.ErrOverInput)
 			}
 			return write(r)
 		})
@@ -192,11 +196,11 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 			n, err = c.parquet(w, records)
 		case c.Table != "":
 			n, err = records(func(r *schema.Record) error {
-				table, _ := export.TableNamed(r, nil, c.Table)
-				return export.WriteFeedRows(w, r, table)
+				table, _ := table.Named(r, nil, c.Table)
+				return feed.WriteRows(w, r, table)
 			})
 		case len(c.FailOn) > 0 || there != "" || c.JSON:
-			n, err = records(func(r *schema.Record) error { return export.WriteFeed(w, r) })
+			n, err = records(func(r *schema.Record) error { return feed.Write(w, r) })
 		default: // no record need be looked into
 			n, err = g.Lines(ctx, w)
 		}
@@ -205,9 +209,9 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Plural(n, "record", "records"))
+	fmt.Fprintf(e.stderr, "saywatt: %s\n", word.Plural(n, "record", "records"))
 	if c.JSON {
-		return export.WriteJSONLine(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
+		return plainjson.WriteLine(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
 	}
 	return nil
 }
@@ -232,9 +236,9 @@ func madeFrom(s *schema.Source, hash string) bool {
 // parquet writes a table of all records as one file.
 func (c *gatherCmd) parquet(w io.Writer, records func(write func(*schema.Record) error) (int, error)) (int, error) {
 	emit := emitCmd{Table: c.Table}
-	p := export.NewParquetWriter(w)
+	p := table.NewParquetWriter(w)
 	write := func(r *schema.Record) error {
-		table, _ := export.TableNamed(r, nil, emit.tableName())
+		table, _ := table.Named(r, nil, emit.tableName())
 		return p.Write(table.OfReview(r))
 	}
 	n, err := records(write)

@@ -8,7 +8,8 @@ import (
 	"slices"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 	"saywatt/internal/glossary"
 	"saywatt/internal/intake"
 )
@@ -294,7 +295,7 @@ func (c *glossaryListCmd) write(e *env, all []glossary.Entry) error {
 func writeNames(w io.Writer, all []glossary.Entry) error {
 	for i := range all {
 		n := &all[i]
-		if err := export.WriteJSONLine(w, struct {
+		if err := plainjson.WriteLine(w, struct {
 			Kind    string   `json:"kind"`
 			Name    string   `json:"name"`
 			Aliases []string `json:"aliases,omitempty"`
@@ -353,7 +354,7 @@ func (c *glossaryCheckCmd) Run(e *env) error {
 	doubts := book.Doubts()
 	for _, d := range doubts {
 		if c.JSON {
-			if err := export.WriteJSONLine(e.stdout, struct {
+			if err := plainjson.WriteLine(e.stdout, struct {
 				File    string `json:"file"`
 				Line    int    `json:"line"`
 				Message string `json:"message"`
@@ -362,7 +363,7 @@ func (c *glossaryCheckCmd) Run(e *env) error {
 			}
 			continue
 		}
-		fmt.Fprintf(e.stdout, "%s:%d: %s\n", export.Printable(d.Entry.File), d.Entry.Line, export.Printable(d.Message))
+		fmt.Fprintf(e.stdout, "%s:%d: %s\n", word.Printable(d.Entry.File), d.Entry.Line, word.Printable(d.Message))
 	}
 	if !c.JSON {
 		fmt.Fprintf(e.stdout, "%d names, %d to look at\n", len(book.Entries()), len(doubts))
@@ -452,7 +453,7 @@ func (c *glossaryImportCmd) Run(e *env) error {
 		return err
 	}
 	fmt.Fprintf(e.stderr, "saywatt: %s: %d names added, %d there already; %d open rows left out\n",
-		export.Printable(name), len(added), len(found)-len(added), open)
+		word.Printable(name), len(added), len(found)-len(added), open)
 	return c.written(e, name, added)
 }
 

@@ -203,8 +203,8 @@ func TestNothingIsLeftOut(t *testing.T) {
 		names      []string
 		help, file string
 	}{
-		{export.FormatNames(), outputHelp, "outputHelp in output.go"},
-		{emitFormats, emitCmd{}.Help(), "the help of emit.go"},
+		{export.ReadNames(), outputHelp, "outputHelp in output.go"},
+		{export.EmitNames(), emitCmd{}.Help(), "the help of emit.go"},
 	} {
 		for _, name := range c.names {
 			if !strings.Contains(c.help, " "+name+" ") {
@@ -248,13 +248,13 @@ func TestNothingIsLeftOut(t *testing.T) {
 			t.Errorf("command %s: no file of testdata/script uses it", n.Name)
 		}
 	}
-	for _, name := range export.FormatNames() {
+	for _, name := range export.ReadNames() {
 		if !strings.Contains(scripts.String(), "saywatt read --format "+name+" ") &&
 			!strings.Contains(scripts.String(), "saywatt read -f "+name+" ") {
 			t.Errorf("format %s: testdata/script/formats.txt does not read into it", name)
 		}
 	}
-	for _, name := range emitFormats {
+	for _, name := range export.EmitNames() {
 		if !strings.Contains(scripts.String(), "saywatt emit --to "+name+" ") {
 			t.Errorf("format %s: testdata/script/emit.txt does not emit it", name)
 		}

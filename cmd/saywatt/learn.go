@@ -10,7 +10,8 @@ import (
 	"strings"
 
 	"saywatt/extract"
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/normalize"
 	"saywatt/normalize/channel"
@@ -76,7 +77,7 @@ func (c *learnCmd) Run(e *env) error {
 		if err != nil || !c.JSON {
 			return err
 		}
-		return export.WriteJSONLine(e.stdout, struct {
+		return plainjson.WriteLine(e.stdout, struct {
 			File      string `json:"file"`
 			Forgotten int    `json:"forgotten"` // files of that name
 		}{c.Forget, n})
@@ -151,7 +152,7 @@ func (c *learnCmd) learn(e *env) error {
 		return err
 	}
 	for _, d := range done {
-		words := fmt.Sprintf("%s: %d of %d decisions counted", export.Printable(d.File), d.Counted, d.Decisions)
+		words := fmt.Sprintf("%s: %d of %d decisions counted", word.Printable(d.File), d.Counted, d.Decisions)
 		if err := c.line(e.stdout, d, words); err != nil {
 			return err
 		}
@@ -175,7 +176,7 @@ func (c *learnCmd) list(e *env) error {
 		return writeLearnedJSON(e.stdout, l)
 	}
 	for _, name := range l.Reviews() {
-		fmt.Fprintf(e.stdout, "learnt from %s\n", export.Printable(name))
+		fmt.Fprintf(e.stdout, "learnt from %s\n", word.Printable(name))
 	}
 	for _, r := range l.Rates() {
 		fmt.Fprintf(e.stdout, "%5.1f %% → %5.1f %%  %s (%d of %d here)\n", 100*r.Table, 100*r.Learned, r.Words, r.N,
@@ -200,7 +201,7 @@ func writeLearnedJSON(w io.Writer, l *channel.Learned) error {
 	for _, r := range l.Rates() {
 		out.Rates = append(out.Rates, rate{r.Words, r.Table, r.Learned, r.N, r.Of})
 	}
-	return export.WriteJSONLine(w, out)
+	return plainjson.WriteLine(w, out)
 }
 
 // learnedFile is where a person's counts stand in the user's configuration

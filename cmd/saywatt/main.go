@@ -23,7 +23,8 @@ import (
 	"github.com/alecthomas/kong"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/word"
 	"saywatt/internal/pipeline"
 )
 
@@ -276,12 +277,12 @@ func (e *env) complain(err error) {
 	if rest, ok := strings.CutPrefix(text, stdinName+":"); ok {
 		text = "standard input:" + rest
 	}
-	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(text), e.hint(err))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", word.Printable(text), e.hint(err))
 }
 
 // hint is what the command line can do about an error, "" nothing.
 func (e *env) hint(err error) string {
-	if e.bounded && (errors.Is(err, transcript.ErrTooBig) || errors.Is(err, export.ErrLargeRecord)) {
+	if e.bounded && (errors.Is(err, transcript.ErrTooBig) || errors.Is(err, feed.ErrLargeRecord)) {
 		return "; --max-bytes N reads larger ones"
 	}
 	return ""

@@ -21,7 +21,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"saywatt/internal/alike"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 )
 
 // What libraries and the system say of files, hosts and flags is put into our
@@ -181,7 +181,7 @@ func checkNames(nameFlag, name, titleFlag, title string) error {
 	}{{nameFlag, name, longestName}, {titleFlag, title, longestTitle}} {
 		if n := utf8.RuneCountInString(given.text); n > given.most {
 			return fmt.Errorf("%s %q has %d letters; the most are %d",
-				given.flag, export.Clip(given.text, shownOf), n, given.most)
+				given.flag, word.Clip(given.text, shownOf), n, given.most)
 		}
 	}
 	return nil
@@ -203,9 +203,9 @@ func (e *env) shortened(text string) string {
 		if n := utf8.RuneCountInString(arg); n <= shownOf || n <= longestPath && strings.ContainsAny(arg, `./\`) {
 			continue
 		}
-		text = strings.ReplaceAll(text, arg, export.Clip(arg, shownOf))
+		text = strings.ReplaceAll(text, arg, word.Clip(arg, shownOf))
 		quoted := strconv.Quote(arg)
-		text = strings.ReplaceAll(text, quoted[1:len(quoted)-1], export.Clip(arg, shownOf))
+		text = strings.ReplaceAll(text, quoted[1:len(quoted)-1], word.Clip(arg, shownOf))
 	}
 	return text
 }
@@ -285,7 +285,7 @@ func negativeNumber(args []string, err error) error {
 		case arg == "--" || errors.Is(err, errNoValue):
 			return nil
 		case len(arg) > 1 && arg[0] == '-' && '0' <= arg[1] && arg[1] <= '9':
-			return fmt.Errorf("%s is no flag; what begins with - stands behind --", export.Clip(arg, shownOf))
+			return fmt.Errorf("%s is no flag; what begins with - stands behind --", word.Clip(arg, shownOf))
 		}
 	}
 	return nil
@@ -304,7 +304,7 @@ func wrongChoice(err error) error {
 		if v.Enum == "" || v.Target.Kind() != reflect.String || slices.Contains(choices, value) {
 			return nil
 		}
-		return fmt.Errorf("%s %q is not known%s; there are %s", name, export.Clip(value, shownOf),
+		return fmt.Errorf("%s %q is not known%s; there are %s", name, word.Clip(value, shownOf),
 			didYouMean(value, choices), strings.Join(choices, ", "))
 	}
 	n := p.Context.Selected()
@@ -329,7 +329,7 @@ func flagValues() []kong.Option {
 		kong.KindMapper(reflect.Float64, flagValue(func(s string) (any, error) {
 			x, err := strconv.ParseFloat(s, 64)
 			if err != nil {
-				return nil, fmt.Errorf("%q is no number", export.Clip(s, shownOf))
+				return nil, fmt.Errorf("%q is no number", word.Clip(s, shownOf))
 			}
 			return x, nil
 		})),
@@ -339,7 +339,7 @@ func flagValues() []kong.Option {
 		kong.TypeMapper(reflect.TypeFor[positive](), flagValue(func(s string) (any, error) {
 			n, err := wholeNumber(s)
 			if err == nil && n.(int64) < 1 {
-				err = fmt.Errorf("%s is not above zero", export.Clip(s, shownOf))
+				err = fmt.Errorf("%s is not above zero", word.Clip(s, shownOf))
 			}
 			return n, err
 		})),
@@ -347,7 +347,7 @@ func flagValues() []kong.Option {
 		kong.TypeMapper(reflect.TypeFor[time.Duration](), flagValue(func(s string) (any, error) {
 			d, err := time.ParseDuration(s)
 			if err != nil {
-				return nil, fmt.Errorf("%q is no length of time; write 500ms, 2s or 5m", export.Clip(s, shownOf))
+				return nil, fmt.Errorf("%q is no length of time; write 500ms, 2s or 5m", word.Clip(s, shownOf))
 			}
 			return d, nil
 		})),
@@ -387,7 +387,7 @@ var errNoValue = errors.New("a value is missing (one that begins with - is writt
 func wholeNumber(s string) (any, error) {
 	n, err := strconv.ParseInt(s, 10, 64)
 	if err != nil {
-		return nil, fmt.Errorf("%q is no whole number", export.Clip(s, shownOf))
+		return nil, fmt.Errorf("%q is no whole number", word.Clip(s, shownOf))
 	}
 	return n, nil
 }

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 )
 
 type openCmd struct {
@@ -71,7 +71,7 @@ func (c *openCmd) Run(e *env) error {
 		}
 		if names > 0 {
 			fmt.Fprintf(e.stderr, "saywatt: %s for your ear too, in %s; the sheets list them\n",
-				export.Plural(names, "name is", "names are"), export.Plural(reviews, "review", "reviews"))
+				word.Plural(names, "name is", "names are"), word.Plural(reviews, "review", "reviews"))
 		}
 		if err = errors.Join(err, e.damaged(damages)); err != nil {
 			return err

@@ -6,7 +6,8 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -32,7 +33,7 @@ func (c *corrections) String() string {
 	if c.verb == "" {
 		return ""
 	}
-	s := "; " + export.Plural(c.places, "place ", "places ") + c.verb
+	s := "; " + word.Plural(c.places, "place ", "places ") + c.verb
 	if c.names+c.reworded > 0 { // so that values and what was left are the changes
 		var of []string
 		for _, n := range []struct {
@@ -41,20 +42,20 @@ func (c *corrections) String() string {
 		}{{c.places - c.names - c.reworded, "value", "values"}, {c.names, "name", "names"},
 			{c.reworded, "wording", "wordings"}} {
 			if n.n > 0 {
-				of = append(of, export.Plural(n.n, n.one, n.many))
+				of = append(of, word.Plural(n.n, n.one, n.many))
 			}
 		}
 		s += ": " + strings.Join(of, ", ")
 	}
 	if c.unsure > 0 {
-		s += "; " + export.Plural(c.unsure, "change", "changes") + " left as heard"
+		s += "; " + word.Plural(c.unsure, "change", "changes") + " left as heard"
 	}
 	return s
 }
 
 func (t *tally) add(r *schema.Record) {
 	t.records++
-	a := export.AccountOf(r)
+	a := account.Of(r)
 	t.repaired += a.Changed
 	t.open += a.Ear
 	t.check += a.Check
@@ -78,10 +79,10 @@ func (t *tally) String() string {
 		s += fmt.Sprintf(" in %d of them", t.waiting)
 	}
 	if t.check > 0 {
-		s += ", " + export.Plural(t.check, "name to check", "names to check")
+		s += ", " + word.Plural(t.check, "name to check", "names to check")
 	}
 	if n := t.severities[schema.SeverityError]; n > 0 {
-		s += ", " + export.Plural(n, "error", "errors")
+		s += ", " + word.Plural(n, "error", "errors")
 	}
 	return s + t.captions.String()
 }
@@ -92,7 +93,7 @@ func (e *env) report(t *tally, name string) {
 		name = fmt.Sprintf("%d reviews", t.records)
 	}
 	if t.records > 0 && !t.quiet() {
-		fmt.Fprintf(e.stderr, "saywatt: %s: %s\n", export.Printable(name), t)
+		fmt.Fprintf(e.stderr, "saywatt: %s: %s\n", word.Printable(name), t)
 	}
 }
 

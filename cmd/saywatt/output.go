@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/sheet"
 )
 
 // output are the flags on how records are written.
@@ -38,7 +39,7 @@ func (o *output) checkOutput() error {
 
 // writer returns the writer of records in a format, of one review or several.
 func (o *output) writer(e *env, f export.Format, several bool) *export.Writer {
-	return export.NewWriter(e.stdout, f, export.Options{OfReview: several, Sheet: export.Sheet{
+	return export.NewWriter(e.stdout, f, export.Options{OfReview: several, Sheet: sheet.Options{
 		Width:   min(e.width, widestSheet),
 		ASCII:   o.ASCII || !e.unicode(),
 		Color:   e.color(),

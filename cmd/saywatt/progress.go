@@ -3,7 +3,7 @@ package main
 import (
 	"fmt"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 )
 
 // progress shows on standard error, where that is a terminal, how far long work
@@ -23,7 +23,7 @@ func (p *progress) show(name string) {
 	p.done++
 	if p.shown() {
 		p.up = true
-		fmt.Fprintf(p.env.stderr, "\r\x1b[K%s %d of %d: %.50s", p.what, p.done, p.total, export.Printable(name))
+		fmt.Fprintf(p.env.stderr, "\r\x1b[K%s %d of %d: %.50s", p.what, p.done, p.total, word.Printable(name))
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 )
@@ -69,12 +70,11 @@ func (c *readCmd) Run(e *env) error {
 	e.askForInput(c.File)
 	f := c.format(otherwise)
 	w := reviewsWriter{make: func(several bool) *export.Writer { return c.writer(e, f, several) }, several: c.several()}
-	table := f == export.FormatReadings || f == export.FormatLevels || f == export.FormatComponents
 	var t tally
 	name := ""
 	failed, err := c.each(e, func(i *intake.Item) error {
 		switch {
-		case table:
+		case f.Rows():
 			e.tellProblems(i.Record)
 		case f != export.FormatSheet && i.Transcript != nil: // a sheet says it
 			e.tellLanguage(i.Transcript, "")
@@ -164,9 +164,9 @@ func (e *env) tellProblems(rec *schema.Record) {
 	for i, p := range rec.Source.Problems {
 		if i == maxProblems {
 			fmt.Fprintf(e.stderr, "saywatt: %s: %d more; --format record lists them all\n",
-				export.Printable(rec.Source.File), len(rec.Source.Problems)-i)
+				word.Printable(rec.Source.File), len(rec.Source.Problems)-i)
 			return
 		}
-		fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(p))
+		fmt.Fprintf(e.stderr, "saywatt: %s\n", word.Printable(p))
 	}
 }

@@ -8,7 +8,9 @@ import (
 	"time"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 )
 
 type reindexCmd struct {
@@ -106,7 +108,7 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 		}
 	}
 	if c.JSON {
-		err = export.WriteJSONLine(e.stdout, result)
+		err = plainjson.WriteLine(e.stdout, result)
 	} else {
 		err = result.write(e.stdout)
 	}
@@ -133,16 +135,16 @@ type restoredReview struct {
 }
 
 func (r *reindexed) write(w io.Writer) error {
-	fmt.Fprintf(w, "%s indexed, %s\n", export.Plural(r.Reviews, "review", "reviews"),
-		export.Plural(len(r.Damages), "damage", "damages"))
+	fmt.Fprintf(w, "%s indexed, %s\n", word.Plural(r.Reviews, "review", "reviews"),
+		word.Plural(len(r.Damages), "damage", "damages"))
 	for _, one := range r.Restored {
-		fmt.Fprintf(w, "restored %s: %s, version %d\n", one.Review, export.ShownName(one.Title), one.Version)
+		fmt.Fprintf(w, "restored %s: %s, version %d\n", one.Review, naming.ShownName(one.Title), one.Version)
 	}
 	for _, name := range r.Removed {
-		fmt.Fprintf(w, "removed %s\n", export.Printable(name))
+		fmt.Fprintf(w, "removed %s\n", word.Printable(name))
 	}
 	for _, d := range r.Damages {
-		if _, err := fmt.Fprintln(w, export.Printable(d)); err != nil {
+		if _, err := fmt.Fprintln(w, word.Printable(d)); err != nil {
 			return err
 		}
 	}

@@ -8,8 +8,10 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/export/overview"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 )
 
 // The commands on the list of reviews: list, remove, rename, merge.
@@ -63,7 +65,7 @@ func (c *listCmd) write(w io.Writer, all []*archive.Review, a *archive.Archive) 
 	switch c.Format {
 	case "json":
 		for _, r := range all {
-			if err := export.WriteJSONLine(w, r); err != nil {
+			if err := plainjson.WriteLine(w, r); err != nil {
 				return err
 			}
 		}
@@ -133,7 +135,7 @@ func (c *removeCmd) Run(e *env) error {
 // namedBefore is the error of a name that a command line has twice, else err.
 func namedBefore(before []string, name string, err error) error {
 	if slices.Contains(before, name) {
-		return fmt.Errorf("%s is named twice", export.Printable(name))
+		return fmt.Errorf("%s is named twice", word.Printable(name))
 	}
 	return err
 }
@@ -190,7 +192,7 @@ func (c *renameCmd) Run(e *env) error {
 		}
 		done := changed{Review: to, What: archive.ActRenamed, Was: []string{from}, Title: c.Title}
 		if c.Title != "" {
-			to += ", " + export.Printable(c.Title)
+			to += ", " + word.Printable(c.Title)
 		}
 		return c.line(e.stdout, done, from+": is now "+to)
 	})
@@ -253,6 +255,6 @@ func (c *mergeCmd) Run(e *env) error {
 		done := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(),
 			Version: merged.Version}
 		return c.line(e.stdout, done,
-			fmt.Sprintf("%s: %s, version %d", merged.Name, export.ShownName(merged.Title()), merged.Version))
+			fmt.Sprintf("%s: %s, version %d", merged.Name, naming.ShownName(merged.Title()), merged.Version))
 	})
 }

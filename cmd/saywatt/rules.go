@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/report"
 	"saywatt/validate"
 )
 
@@ -24,8 +24,8 @@ const reportHelp = `  -f, --format F     text (default) or json
 
 func (o *reportFormat) json() bool { return o.JSON || o.Format == "json" }
 
-func (o *reportFormat) sheet(e *env) export.Sheet {
-	return export.Sheet{Width: min(e.width, widestSheet), ASCII: o.ASCII || !e.unicode(), Color: e.color()}
+func (o *reportFormat) sheet(e *env) report.Text {
+	return report.Text{Width: min(e.width, widestSheet), ASCII: o.ASCII || !e.unicode(), Color: e.color()}
 }
 
 type rulesCmd struct {
@@ -71,7 +71,7 @@ func (c *rulesCmd) Run(e *env) error {
 	}
 	switch {
 	case c.json():
-		return export.WriteRulesJSON(e.stdout, families)
+		return report.WriteRulesJSON(e.stdout, families)
 	case len(c.Name) == 0:
 		return c.sheet(e).WriteRules(e.stdout, families)
 	}

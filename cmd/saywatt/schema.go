@@ -3,7 +3,7 @@ package main
 import (
 	"errors"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/schema"
 )
 
@@ -39,11 +39,11 @@ func (c *schemaCmd) Run(e *env) error {
 		return &usageError{errors.New("--guide is the schema in words; without it the schema is JSON"),
 			"saywatt schema"}
 	case c.Tables && c.JSON:
-		return export.WriteDictionaryJSON(e.stdout)
+		return table.WriteDictionaryJSON(e.stdout)
 	case c.Guide:
 		return schema.WriteGuide(e.stdout)
 	case c.Tables:
-		return export.WriteDictionary(e.stdout)
+		return table.WriteDictionary(e.stdout)
 	}
 	_, err := e.stdout.Write(schema.JSONSchema())
 	return err

@@ -7,7 +7,7 @@ import (
 	"fmt"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
 	"saywatt/internal/work"
 )
@@ -209,5 +209,5 @@ func (c *sendCmd) line(e *env, f work.Sent) error {
 		Same    bool   `json:"same"` // it was there
 		Answers bool   `json:"answers,omitempty"`
 	}{f.Review, f.File, f.Same, f.Answers}
-	return c.formFlag.line(e.stdout, did, fmt.Sprintf("%s: %s, %s", f.Review, export.Printable(f.File), what))
+	return c.formFlag.line(e.stdout, did, fmt.Sprintf("%s: %s, %s", f.Review, word.Printable(f.File), what))
 }

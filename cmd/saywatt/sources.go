@@ -9,7 +9,7 @@ import (
 	"sync"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/intake"
 	"saywatt/internal/pipeline"
 )
@@ -64,8 +64,8 @@ func (c *sourceFlags) check() error {
 	switch {
 	case !(c.Threshold >= 0 && c.Threshold <= 1):
 		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
-	case c.ID != "" && export.Slug(c.ID) != c.ID:
-		return fmt.Errorf("--id %q: a name has letters, digits and single hyphens: %q", c.ID, export.Slug(c.ID))
+	case c.ID != "" && naming.Slug(c.ID) != c.ID:
+		return fmt.Errorf("--id %q: a name has letters, digits and single hyphens: %q", c.ID, naming.Slug(c.ID))
 	case c.Join && slices.Contains(c.File, stdinName):
 		return errors.New("--join takes files, not standard input")
 	}

@@ -14,8 +14,10 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/edit"
-	"saywatt/internal/export"
+	"saywatt/internal/export/table"
+	"saywatt/internal/export/word"
 	"saywatt/internal/intake"
+	"saywatt/internal/picture"
 	"saywatt/internal/watch"
 )
 
@@ -101,7 +103,7 @@ func (c *watchCmd) Run(e *env) (err error) {
 	defer stop()
 	if !c.Once {
 		fmt.Fprintf(e.stderr, "saywatt: watching %s, adding to %s; Ctrl-C ends it\n",
-			export.Printable(c.Folder), export.Printable(dir))
+			word.Printable(c.Folder), word.Printable(dir))
 	}
 	o := watch.Options{Settle: c.Settle, Once: c.Once, Without: []string{dir}}
 	if c.Into != "" {
@@ -264,7 +266,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 	}
 	for _, to := range k.cmd.To {
 		err := k.write(to, added.Review, i)
-		if errors.As(err, new(*blankError)) { // it has no picture; the others have
+		if errors.As(err, new(*picture.BlankError)) { // it has no picture; the others have
 			k.env.complain(err)
 			line.Blank = append(line.Blank, to)
 			continue
@@ -281,7 +283,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 // write writes a record in a format.
 func (k *keeper) write(to, review string, i *intake.Item) error {
 	m := emitter{env: k.env, cmd: k.cmd.emit(to)}
-	s := export.Sourced{Record: i.Record}
+	s := table.Sourced{Record: i.Record}
 	if i.Transcript != nil {
 		var err error
 		if s.Changes, _, err = edit.ForReworded(reworded(i.Words), i.Record, i.Transcript,

@@ -7,7 +7,7 @@ import (
 	"fmt"
 	"net/http"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/report"
 	"saywatt/schema"
 	"saywatt/validate/calc"
 	"saywatt/validate/form"
@@ -15,12 +15,12 @@ import (
 
 // calculators lists them.
 func (a *api) calculators(c *call) error {
-	all := []export.CalculatorJSON{}
+	all := []report.CalculatorJSON{}
 	for _, x := range calc.All() {
-		all = append(all, export.CalculatorOf(x))
+		all = append(all, report.CalculatorOf(x))
 	}
 	return c.send(struct {
-		Calculators []export.CalculatorJSON `json:"calculators"`
+		Calculators []report.CalculatorJSON `json:"calculators"`
 	}{all})
 }
 
@@ -39,7 +39,7 @@ func (a *api) calculator(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.send(export.CalculatorOf(x))
+	return c.send(report.CalculatorOf(x))
 }
 
 // calculated is the answer of a calculation: one for each set of inputs, and
@@ -80,7 +80,7 @@ func (a *api) calculate(c *call) error {
 		return err
 	}
 	var b bytes.Buffer
-	if err := export.WriteAnswersJSON(&b, answers); err != nil {
+	if err := report.WriteAnswersJSON(&b, answers); err != nil {
 		return err
 	}
 	out := calculated{Answers: b.Bytes()}

@@ -11,7 +11,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive/query"
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/internal/typed"
@@ -39,7 +39,7 @@ func NewProblem(status int, detail string) *Problem {
 // Write answers with the problem.
 func (p *Problem) Write(w http.ResponseWriter) {
 	var b bytes.Buffer
-	export.WriteJSONLine(&b, p) // strings and numbers, into memory
+	plainjson.WriteLine(&b, p) // strings and numbers, into memory
 	w.Header().Set("Content-Type", typeProblem)
 	w.Header().Set("Content-Length", strconv.Itoa(b.Len()))
 	w.WriteHeader(p.Status)

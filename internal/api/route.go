@@ -13,7 +13,7 @@ import (
 	"strings"
 	"time"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
 )
 
 // Base is what all paths begin with.
@@ -340,7 +340,7 @@ func (a *api) broken(err error) error {
 // send answers with a JSON value, indented.
 func (c *call) send(v any) error {
 	var b bytes.Buffer
-	if err := export.WriteJSON(&b, v); err != nil {
+	if err := plainjson.Write(&b, v); err != nil {
 		return err
 	}
 	return c.sendBytes(b.Bytes())

@@ -4,14 +4,14 @@ import (
 	"bytes"
 	"encoding/json"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/report"
 	"saywatt/validate"
 )
 
 // rules lists what records are checked by.
 func (a *api) rules(c *call) error {
 	var b bytes.Buffer
-	if err := export.WriteRulesJSON(&b, validate.Families()); err != nil {
+	if err := report.WriteRulesJSON(&b, validate.Families()); err != nil {
 		return err
 	}
 	return c.send(struct {

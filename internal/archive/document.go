@@ -8,7 +8,7 @@ import (
 
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
 	"saywatt/schema"
 )
 
@@ -257,7 +257,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 	if n := len(openOf(r)); n > 0 {
 		add(columnOpen, strconv.Itoa(n))
 	}
-	if n := export.AccountOf(r).Names; n > 0 {
+	if n := account.Of(r).Names; n > 0 {
 		add(columnNames, strconv.Itoa(n))
 	}
 	add("sort name", cmp.Or(query.Folded(rv.Given), query.Folded(rv.Product), query.Folded(rv.Name))+" "+rv.Name)

@@ -12,7 +12,7 @@ import (
 
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/schema"
 )
 
@@ -213,7 +213,7 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 		given = p.Title
 	}
 	if given != "" {
-		return b.given(p, export.Slug(given))
+		return b.given(p, naming.Slug(given))
 	}
 	same := b.first(func(r *Review) bool { return r.of(p.Record.Source.SHA256) }, p.Path)
 	if same == nil && p.Path != "" {
@@ -221,7 +221,7 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 		if same != nil && !sameProduct(same, p.Record) {
 			return nil, "", b.doubt(p, same,
 				fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
-					same.Name, same.shown(), export.ShownName(p.Record.Product.Name)))
+					same.Name, same.shown(), naming.ShownName(p.Record.Product.Name)))
 		}
 		if same != nil {
 			if why := another(same, p); why != "" {
@@ -232,7 +232,7 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 	if same != nil {
 		return same, same.Name, nil
 	}
-	name := export.ReviewName(&p.Record.Source)
+	name := naming.ReviewName(&p.Record.Source)
 	product := query.Folded(p.Record.Product.Name)
 	if p.Path == "" && product != "" {
 		of := func(r *Review) bool { return query.Folded(r.Product) == product || calledAlike(r, p.Record) }
@@ -246,7 +246,7 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 			fmt.Sprintf("%s has this name and product, and where its captions are is not known", r.Name))
 	}
 	if name == "" {
-		name = export.Slug(p.Record.Product.Name)
+		name = naming.Slug(p.Record.Product.Name)
 	}
 	if name == "" {
 		return nil, "", fmt.Errorf("%s: the review has no name, and speaks of no product; --id or --title gives it one",
@@ -258,8 +258,8 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 // freeFor is the name, or where another review has it one with more of the path
 // of the file.
 func (b *book) freeFor(name string, s *schema.Source) string {
-	if name == export.ReviewName(s) && s.Review == "" && s.Title == "" {
-		for _, longer := range export.LongerNames(s) {
+	if name == naming.ReviewName(s) && s.Review == "" && s.Title == "" {
+		for _, longer := range naming.Longer(s) {
 			if b.reviews[longer] == nil {
 				return longer
 			}
@@ -277,7 +277,7 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	if r != nil && r.Record != "" {
 		if !p.Replace && !r.of(p.Record.Source.SHA256) && !sameProduct(r, p.Record) {
 			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.shown(),
-				export.ShownName(p.Record.Product.Name))
+				naming.ShownName(p.Record.Product.Name))
 		}
 		return r, name, nil
 	}
@@ -346,8 +346,8 @@ func (w *Writer) another(r *Review, p *Addition) string {
 		}
 		x, y := &was.Product, &p.Record.Product
 		if !sameNames(x.Called("maker"), y.Called("maker")) {
-			return fmt.Sprintf("spoke of the maker %q, and now it speaks of %q", export.ShownName(x.Maker),
-				export.ShownName(y.Maker))
+			return fmt.Sprintf("spoke of the maker %q, and now it speaks of %q", naming.ShownName(x.Maker),
+				naming.ShownName(y.Maker))
 		}
 		if !sameNames(kindWords(x), kindWords(y)) {
 			return fmt.Sprintf("spoke of the kind of product %q, and now it speaks of %q", x.Kind, y.Kind)
@@ -411,9 +411,9 @@ func (b *book) free(name string) string {
 }
 
 func (b *book) doubt(p *Addition, r *Review, why string) error {
-	name := export.ReviewName(&p.Record.Source)
+	name := naming.ReviewName(&p.Record.Source)
 	if name == "" || name == r.Name {
-		name = export.Slug(p.Record.Product.Name)
+		name = naming.Slug(p.Record.Product.Name)
 	}
 	if name == "" {
 		name = r.Name

@@ -9,7 +9,7 @@ import (
 
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 )
 
 // Rename gives a review another name, or, where to is the one it has, only
@@ -23,7 +23,7 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 	if err != nil {
 		return "", err
 	}
-	if to = export.Slug(to); to == "" {
+	if to = naming.Slug(to); to == "" {
 		return "", errors.New("a review needs a name with letters or digits")
 	}
 	if other := book.reviews[to]; other != nil && other != r {
@@ -81,7 +81,7 @@ type DifferentError struct {
 
 func (e *DifferentError) Error() string {
 	return fmt.Sprintf("%s is of the %s %q and %s of %q: two products are not one review",
-		e.Review, e.What, export.ShownName(e.Product), e.Other, export.ShownName(e.Second))
+		e.Review, e.What, naming.ShownName(e.Product), e.Other, naming.ShownName(e.Second))
 }
 
 // different is a *DifferentError where two reviews speak of different products,

@@ -9,7 +9,7 @@ import (
 
 	"saywatt/internal/alike"
 	"saywatt/internal/archive/query"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 )
 
 // named finds a review by its name, or by what else it is called. path is the
@@ -27,7 +27,7 @@ func (b *book) named(name, path string) (*Review, error) {
 func called(name, way string, all []*Review, ending bool) (*Review, error) {
 	var found []string
 	var one *Review
-	want, slug := query.Folded(name), export.Slug(name)
+	want, slug := query.Folded(name), naming.Slug(name)
 	for _, r := range all {
 		file := path.Base(r.Path)
 		if want != "" && (query.Folded(r.Given) == want || query.Folded(r.Product) == want) ||
@@ -75,7 +75,7 @@ func nearReviews(typed string, all []*Review) []string {
 			near = append(near, name)
 		}
 	}
-	shared := strings.Split(export.Slug(typed), "-")
+	shared := strings.Split(naming.Slug(typed), "-")
 	for _, r := range all {
 		if len(near) >= most {
 			break

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"saywatt/internal/archive/store"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/schema"
 )
 
@@ -112,5 +112,5 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 
 // nameOf is what a review is called of which only the record is known.
 func nameOf(r *schema.Record) string {
-	return cmp.Or(export.ReviewName(&r.Source), export.Slug(r.Product.Name), "review")
+	return cmp.Or(naming.ReviewName(&r.Source), naming.Slug(r.Product.Name), "review")
 }

@@ -9,7 +9,7 @@ import (
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/replay"
 	"saywatt/internal/archive/store"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -42,7 +42,7 @@ type Review struct {
 func (r *Review) Title() string { return cmp.Or(r.Given, r.Product, r.Name) }
 
 // shown is the title for lines that people read.
-func (r *Review) shown() string { return export.ShownName(r.Title()) }
+func (r *Review) shown() string { return naming.ShownName(r.Title()) }
 
 // Source is the SHA-256 of the file read.
 func (r *Review) Source() string { return r.source }

@@ -11,7 +11,7 @@ import (
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -226,7 +226,7 @@ func inFields(views []*index.View, root query.Node) (notes []string) {
 			var query strings.Builder
 			want.Write(&query)
 			return []string{fmt.Sprintf("no review says this; %s finds %s", &query,
-				export.Plural(total, "review", "reviews"))}
+				word.Plural(total, "review", "reviews"))}
 		}
 	}
 	return nil

@@ -10,7 +10,7 @@ import (
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/schema"
 )
 
@@ -97,7 +97,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	if before != nil && !replace && before.source != r.Source.SHA256 &&
 		query.Folded(before.Product) != query.Folded(r.Product.Name) && !calledAlike(before, r) {
 		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.shown(),
-			export.ShownName(r.Product.Name))
+			naming.ShownName(r.Product.Name))
 	}
 	version := 1
 	if before != nil {

@@ -10,7 +10,7 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -212,7 +212,7 @@ func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *
 		from, to := r.moment(o)
 		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to,
 			Sentence: r.sentence(s, o),
-			Now:      export.Quantity(&o.Quantity), Status: o.Status,
+			Now:      word.Quantity(&o.Quantity), Status: o.Status,
 			Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80),
 			Chosen: o.Status != schema.StatusSettled &&
 				(o.Role == said.Role || e.Quantity != nil && e.Quantity.Same(o.Quantity))})

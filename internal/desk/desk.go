@@ -17,7 +17,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize/channel"
@@ -120,7 +120,7 @@ func cautions() []string {
 	for _, id := range footCautions {
 		all = append(all, calc.Caution(id))
 	}
-	return append(all, export.NotACertification)
+	return append(all, account.NotACertification)
 }
 
 // all are the reviews that are open.

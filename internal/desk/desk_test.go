@@ -18,7 +18,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/demo"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/validate/calc"
 )
 
@@ -224,7 +224,7 @@ func (v *visitor) chance(id, at string, k int) string {
 	if k >= len(q.Readings) {
 		v.Fatalf("%s: “%s” has %d readings", at, q.Heard, len(q.Readings))
 	}
-	return plain(export.Percent(q.Readings[k].Confidence))
+	return plain(word.Percent(q.Readings[k].Confidence))
 }
 
 func newArchive(t *testing.T) *archive.Archive {

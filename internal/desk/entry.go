@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"saywatt/extract"
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
@@ -182,7 +182,7 @@ func (e *entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Uncl
 // writeLog writes entries as JSON Lines.
 func writeLog(w io.Writer, entries []entry) error {
 	for i := range entries {
-		if err := export.WriteJSONLine(w, &entries[i]); err != nil {
+		if err := plainjson.WriteLine(w, &entries[i]); err != nil {
 			return err
 		}
 	}

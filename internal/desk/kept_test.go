@@ -20,7 +20,7 @@ import (
 	"time"
 
 	"saywatt/internal/demo"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -320,7 +320,7 @@ func TestLookAtDemonstration(t *testing.T) {
 		if best.Confidence < likely {
 			t.Errorf("%q is looked through at %v", q.Heard, best.Confidence)
 		}
-		v.sees(200, q.Heard, plain(export.Quantity(&best.Quantity)+" "+export.Percent(best.Confidence)))
+		v.sees(200, q.Heard, plain(word.Quantity(&best.Quantity)+" "+word.Percent(best.Confidence)))
 		at := addressOf(before.record, q)
 		form = append(form, "reading-"+at, asJSON(&best.Quantity), "also", at)
 	}

@@ -4,7 +4,7 @@ import (
 	"net/http"
 	"slices"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -40,8 +40,8 @@ func (d *Desk) look(w http.ResponseWriter, q *http.Request, r *review, s *state)
 			placeView: placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to,
 				Sentence: r.sentenceOf(s, o, lookReach),
 				Role:     clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80)},
-			Reading: export.Quantity(&o.Readings[0].Quantity), Value: asJSON(&o.Readings[0].Quantity),
-			Percent: export.Percent(o.Readings[0].Confidence),
+			Reading: word.Quantity(&o.Readings[0].Quantity), Value: asJSON(&o.Readings[0].Quantity),
+			Percent: word.Percent(o.Readings[0].Confidence),
 		})
 	}
 	d.show(w, http.StatusOK, "look", p)

@@ -3,10 +3,10 @@ package desk
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"mime"
 	"net/http"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,8 +14,8 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
+	"saywatt/internal/export/table"
 	"saywatt/normalize"
-	"saywatt/schema"
 )
 
 // An outPage lists what can be taken away.
@@ -29,39 +29,54 @@ type outGroup struct {
 	Files []outView
 }
 
-type outView struct{ Name, Title, What string }
+// An outView is a file that can be taken away.
+type outView struct {
+	Name, Title, What string
+	format            export.Format // FormatUnknown where package export has none
+}
 
-// captionNames are the names under which exports that need captions are served.
+// The files that package export writes from a record, and their formats.
+var (
+	outSheets = []outView{
+		{"sheet.html", "Sheet as a page", "HTML with its pictures inside, for print and for an article",
+			export.FormatHTML},
+		{"sheet.md", "Sheet as Markdown", "", export.FormatMarkdown},
+		{"sheet.txt", "Sheet as text", "", export.FormatSheet},
+		{"workbook.xlsx", "Workbook", "every table as a sheet (Office Open XML)", export.FormatWorkbook},
+	}
+	outData = []outView{
+		{"record.json", "Record", "all of it, with the readings and reasons", export.FormatRecord},
+		{"readings.jsonl", "Readings", "a line for every quantity said", export.FormatReadings},
+	}
+)
+
+// The names under which is served what the desk writes itself.
 const (
-	outCaptions = "captions"
-	outMarked   = "captions-with-notes"
-	outChanges  = "changes.csv"
+	outCaptions  = "captions"
+	outMarked    = "captions-with-notes"
+	outChanges   = "changes.csv"
+	outDecisions = "decisions.jsonl"
 )
 
 func (d *Desk) outPage(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	p := &outPage{page: d.pageOf(q, r, s, "Take away", "out")}
 	if r.transcript != nil {
 		p.Groups = append(p.Groups, outGroup{"Captions", []outView{
-			{outCaptions, "Corrected captions", "in the format they came in; only what was corrected differs"},
-			{outMarked, "Corrected captions with notes",
-				"what is still open is noted before its cue, where the format has notes"},
-			{outChanges, "List of changes", "CSV, for an editor to approve or undo"},
+			{Name: outCaptions, Title: "Corrected captions",
+				What: "in the format they came in; only what was corrected differs"},
+			{Name: outMarked, Title: "Corrected captions with notes",
+				What: "what is still open is noted before its cue, where the format has notes"},
+			{Name: outChanges, Title: "List of changes", What: "CSV, for an editor to approve or undo"},
 		}})
 	}
-	p.Groups = append(p.Groups, outGroup{"Sheet", []outView{
-		{"sheet.html", "Sheet as a page", "HTML with its pictures inside, for print and for an article"},
-		{"sheet.md", "Sheet as Markdown", ""},
-		{"sheet.txt", "Sheet as text", ""},
-		{"workbook.xlsx", "Workbook", "every table as a sheet (Office Open XML)"},
-	}}, outGroup{"For machines", []outView{
-		{"record.json", "Record", "all of it, with the readings and reasons"},
-		{"readings.jsonl", "Readings", "a line for every quantity said"},
-		{"decisions.jsonl", "Decisions", "the log: who, when, what; “saywatt read --answers” replays it"},
-	}})
+	decisions := outView{Name: outDecisions, Title: "Decisions",
+		What: "the log: who, when, what; “saywatt read --answers” replays it"}
+	p.Groups = append(p.Groups, outGroup{"Sheet", outSheets},
+		outGroup{"For machines", append(slices.Clone(outData), decisions)})
 	tables := outGroup{Title: "Tables, CSV"}
-	for _, t := range export.TableNames {
+	for _, t := range table.Names {
 		if name := tableFile(t); t != "changes" || r.transcript != nil {
-			tables.Files = append(tables.Files, outView{name, tableTitle(t), ""})
+			tables.Files = append(tables.Files, outView{Name: name, Title: tableTitle(t)})
 		}
 	}
 	p.Groups = append(p.Groups, tables)
@@ -88,12 +103,26 @@ func tableTitle(table string) string {
 	return strings.ToUpper(table[:1]) + table[1:]
 }
 
-// outTypes are the media types of what is taken away, by ending (IANA).
-var outTypes = map[string]string{
-	".html": "text/html; charset=utf-8", ".md": "text/markdown; charset=utf-8", ".txt": "text/plain; charset=utf-8",
-	".csv":  "text/csv; charset=utf-8",
-	".json": "application/json", ".jsonl": "application/jsonl",
-	".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+// formatOf is the format of what package export writes from a record under a name,
+// FormatUnknown of what else there is.
+func formatOf(name string) export.Format {
+	for _, f := range slices.Concat(outSheets, outData) {
+		if f.Name == name {
+			return f.format
+		}
+	}
+	return export.FormatUnknown
+}
+
+// mediaType is the media type of what is taken away under a name.
+func mediaType(name string) string {
+	switch f := formatOf(name); {
+	case f != export.FormatUnknown:
+		return f.MediaType()
+	case name == outDecisions:
+		return export.FormatJSONL.MediaType()
+	}
+	return export.FormatCSV.MediaType()
 }
 
 // wholeWait bounds how long a file waits for a reading that goes on.
@@ -123,7 +152,7 @@ func (d *Desk) outFile(w http.ResponseWriter, q *http.Request, r *review, s *sta
 		d.refuse(w, q, http.StatusUnprocessableEntity, "This could not be written: "+err.Error()+".")
 		return
 	}
-	kind, file := outTypes[filepath.Ext(name)], r.id+"-"+name
+	kind, file := mediaType(name), r.id+"-"+name
 	if name == outCaptions || name == outMarked {
 		kind, file = "application/octet-stream", r.id+"-corrected"+captionEnding(r.transcript.Format)
 	}
@@ -145,11 +174,6 @@ func captionEnding(f transcript.Format) string {
 // exporter is what writes an export, nil where there is none of the name.
 func (r *review) exporter(s *state, name string) func(io.Writer) error {
 	rec := s.record
-	written := func(f export.Format) func(io.Writer) error {
-		return func(w io.Writer) error {
-			return export.NewWriter(w, f, export.Options{}).Write(rec)
-		}
-	}
 	if r.transcript != nil {
 		switch name {
 		case outCaptions, outMarked:
@@ -164,27 +188,11 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			}
 		}
 	}
-	switch name {
-	case "sheet.html":
-		return func(w io.Writer) error { return export.Article{}.WriteHTML(w, []*schema.Record{rec}) }
-	case "sheet.md":
-		return func(w io.Writer) error { return export.Article{}.WriteMarkdown(w, []*schema.Record{rec}) }
-	case "sheet.txt":
-		return written(export.FormatSheet)
-	case "record.json":
-		return written(export.FormatRecord)
-	case "readings.jsonl":
-		return written(export.FormatReadings)
-	case "decisions.jsonl":
+	if name == outDecisions {
 		return func(w io.Writer) error { return writeLog(w, s.entries) }
-	case "workbook.xlsx":
-		return func(w io.Writer) error {
-			changes, err := r.changes(s)
-			if err != nil {
-				return err
-			}
-			return export.Article{}.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
-		}
+	}
+	if f := formatOf(name); f != export.FormatUnknown {
+		return func(w io.Writer) error { return r.writeFormat(w, s, f) }
 	}
 	if name == tableFile("changes") && r.transcript != nil {
 		return func(w io.Writer) error {
@@ -192,16 +200,29 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			if err != nil {
 				return err
 			}
-			t, _ := export.TableNamed(rec, changes, "changes")
+			t, _ := table.Named(rec, changes, "changes")
 			return t.WriteCSV(w, true)
 		}
 	}
-	if table, ok := strings.CutSuffix(name, ".csv"); ok && table != "changes" {
-		if t, ok := export.TableNamed(rec, nil, table); ok {
+	if named, ok := strings.CutSuffix(name, ".csv"); ok && named != "changes" {
+		if t, ok := table.Named(rec, nil, named); ok {
 			return func(w io.Writer) error { return t.WriteCSV(w, true) }
 		}
 	}
 	return nil
+}
+
+// writeFormat writes the record in a format, with its changes where tables are written.
+func (r *review) writeFormat(w io.Writer, s *state, f export.Format) error {
+	var changes []edit.Change
+	if f.TakesTable() {
+		var err error
+		if changes, err = r.changes(s); err != nil {
+			return err
+		}
+	}
+	out := export.NewWriter(w, f, export.Options{})
+	return errors.Join(out.Write(s.record, changes...), out.Close())
 }
 
 func (r *review) writeCaptions(w io.Writer, s *state, marks bool) error {

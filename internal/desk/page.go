@@ -10,7 +10,8 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -53,7 +54,7 @@ type reviewHead struct {
 
 // Stand says how the quantities stand, in the words of the sheet.
 func (h *reviewHead) Stand() string {
-	return export.CountsInWords(&h.Counts, export.Account{Changed: h.Counts.Repaired, Ear: h.Waiting + h.Names,
+	return account.InWords(&h.Counts, account.Account{Changed: h.Counts.Repaired, Ear: h.Waiting + h.Names,
 		Unplaced: max(0, h.Waiting-h.Counts.Open), Names: h.Names})
 }
 
@@ -121,7 +122,7 @@ func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
 	a := r.agenda(s)
 	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values),
-		names: export.AccountOf(s.record).Names, toCheck: r.namesToCheck(s), questions: a.asking(),
+		names: account.Of(s.record).Names, toCheck: r.namesToCheck(s), questions: a.asking(),
 		version: s.version(), shown: s.shown})
 	if s.whole == nil {
 		return h
@@ -202,17 +203,17 @@ type part struct {
 // clip shortens hostile text to so many characters.
 func clip(s string, most int) string {
 	if len(s) <= most {
-		return export.Printable(s)
+		return word.Printable(s)
 	}
 	s = strings.ToValidUTF8(s, "\uFFFD")
 	n := 0
 	for i := range s {
 		if n == most {
-			return export.Printable(s[:i]) + "…"
+			return word.Printable(s[:i]) + "…"
 		}
 		n++
 	}
-	return export.Printable(s)
+	return word.Printable(s)
 }
 
 // nearFile is a file with the folder that it is in, without those above.
@@ -229,11 +230,11 @@ func clipPath(s string, most int) string {
 	s = strings.ToValidUTF8(s, "\uFFFD")
 	n := utf8.RuneCountInString(s)
 	if n <= most {
-		return export.Printable(s)
+		return word.Printable(s)
 	}
 	for i := range s {
 		if n == most {
-			return "…" + export.Printable(s[i:])
+			return "…" + word.Printable(s[i:])
 		}
 		n--
 	}
@@ -283,7 +284,7 @@ func wordOf(s schema.Status) string {
 
 // functions are those that templates may call.
 var functions = template.FuncMap{
-	"percent": export.Percent,
+	"percent": word.Percent,
 	"static":  func(name string) string { return staticAddress()[name] },
 	"sign":    schema.Status.Mark,
 	"word":    wordOf,
@@ -292,7 +293,7 @@ var functions = template.FuncMap{
 		return st.Mark()
 	},
 	"sentence": func(s string) string { return strings.TrimRight(s, ".") + "." },
-	"plural":   export.Plural,
+	"plural":   word.Plural,
 	"add":      func(a, b int) int { return a + b },
 }
 

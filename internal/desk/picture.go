@@ -6,12 +6,12 @@ import (
 	"net/http"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/picture"
 	"saywatt/schema"
 )
 
-func quantityWords(q *schema.Quantity) string { return export.Quantity(q) }
+func quantityWords(q *schema.Quantity) string { return word.Quantity(q) }
 
 // A picturePage shows what can be drawn of a record.
 type picturePage struct {

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
@@ -69,7 +69,7 @@ var (
 // first, the likeliest before the others.
 func belongsOf(s *state, said *schema.Said) *belongsView {
 	rec := s.record
-	v := &belongsView{Value: export.Quantity(&said.Quantity), Now: clip(rec.PlaceWords(said.Place), 80),
+	v := &belongsView{Value: word.Quantity(&said.Quantity), Now: clip(rec.PlaceWords(said.Place), 80),
 		Settled: said.BelongsSettled, Candidates: len(said.Belongs) > 0 && !said.BelongsSettled}
 	if said.Place == "" {
 		v.Now = cmp.Or(said.Aside.Words(), "in no field")
@@ -104,7 +104,7 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 		v.Rest = rest
 	}
 	if said.Place != "" && said.PlaceDoubt() != schema.PlaceSure {
-		v.Sure = export.Percent(said.PlaceShare())
+		v.Sure = word.Percent(said.PlaceShare())
 	}
 	for _, b := range portsBeside(rec, shown) {
 		if len(v.Choices) < maxBelongs {

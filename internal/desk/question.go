@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/internal/picture"
 	"saywatt/schema"
 )
@@ -273,11 +273,11 @@ func literalOf(said *schema.Said) *literal {
 	for i := range said.Readings {
 		if isLiteral(&said.Readings[i]) {
 			q := &said.Readings[i].Quantity
-			return &literal{export.Quantity(q), asJSON(q), i < maxReadings, i}
+			return &literal{word.Quantity(q), asJSON(q), i < maxReadings, i}
 		}
 	}
 	if q, err := typedQuantity(said.Heard, ""); err == nil {
-		l := &literal{Text: export.Quantity(q), Value: asJSON(q)}
+		l := &literal{Text: word.Quantity(q), Value: asJSON(q)}
 		for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
 			if said.Readings[i].Quantity.Same(*q) {
 				l.Shown, l.at = true, i
@@ -316,7 +316,7 @@ func (e *entry) what() string {
 	said, belongs := "", ""
 	switch {
 	case e.Quantity != nil:
-		said = export.Quantity(e.Quantity)
+		said = word.Quantity(e.Quantity)
 	case e.Nothing:
 		said = "no quantity"
 	case e.Unclear:
@@ -422,7 +422,7 @@ func (r *review) linkedWhy(s *state, said *schema.Said, why string) []part {
 
 // momentPart is a link to a quantity, which hears it too.
 func (r *review) momentPart(s *state, said *schema.Said) part {
-	text := export.Quantity(&said.Quantity)
+	text := word.Quantity(&said.Quantity)
 	if said.At != nil {
 		text += " at " + said.At.Clock()
 	}
@@ -492,11 +492,11 @@ func didOf(entries []entry, act int) *didView {
 func (r *review) effectOf(s *state, e effect) effectView {
 	var v effectView
 	if e.Before != nil {
-		v.Before, v.Was, v.Clock, v.Heard = export.Quantity(&e.Before.Quantity), e.Before.Status, clockOf(e.Before.At),
+		v.Before, v.Was, v.Clock, v.Heard = word.Quantity(&e.Before.Quantity), e.Before.Status, clockOf(e.Before.At),
 			quoted(e.Before.Heard)
 	}
 	if e.After != nil {
-		v.After, v.Is, v.Clock, v.Heard = export.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At),
+		v.After, v.Is, v.Clock, v.Heard = word.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At),
 			quoted(e.After.Heard)
 		v.At = addressOf(s.record, e.After)
 		v.From, v.To = r.moment(e.After)

@@ -4,7 +4,7 @@ import (
 	"net/http"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -60,7 +60,7 @@ func (d *Desk) queue(w http.ResponseWriter, q *http.Request, a *archive.Archive)
 		for k := range l.Said.Readings[:min(3, len(l.Said.Readings))] {
 			rd := &l.Said.Readings[k]
 			item.Readings = append(item.Readings,
-				readingView{Text: export.Quantity(&rd.Quantity), Percent: export.Percent(rd.Confidence)})
+				readingView{Text: word.Quantity(&rd.Quantity), Percent: word.Percent(rd.Confidence)})
 		}
 		of := &p.Reviews[len(p.Reviews)-1]
 		of.Items = append(of.Items, item)

@@ -10,7 +10,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/normalize/channel"
@@ -119,7 +119,7 @@ func (r *review) setState(s *state) {
 	r.shown++
 	r.now, s.shown = s, r.shown
 	p := &s.record.Product
-	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), export.AccountOf(s.record).Names, toCheck,
+	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), account.Of(s.record).Names, toCheck,
 		a.asking(), s.version(), s.shown, r.known.used, time.Time{}}
 	if n := len(s.entries); n > 0 {
 		r.known.acted = s.entries[n-1].When

@@ -10,7 +10,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/archive/query"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 )
 
 // ofArchive lets only those in who have an archive.
@@ -166,7 +166,7 @@ func matchOf(review string, m *archive.Match) matchView {
 	v := matchView{Label: clip(m.Fact.Label, 80), Clock: clockOf(m.Fact.At), Sign: m.Fact.Mark(),
 		Word: m.Fact.Place.Words(), Link: reviewLink(review, m.Fact.Said)}
 	if m.Fact.Quantity != nil {
-		v.Value = export.Quantity(m.Fact.Quantity)
+		v.Value = word.Quantity(m.Fact.Quantity)
 	} else {
 		v.Value = clip(m.Fact.Text, 80)
 	}

@@ -13,7 +13,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
@@ -44,7 +44,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (i
 	if err != nil {
 		return "", "", err
 	}
-	t.Call(export.ShownPath(name)) // records go to others
+	t.Call(naming.ShownPath(name)) // records go to others
 	full := d.config.Archive != nil && len(d.all()) >= maxOpen
 	r := &review{name: name, path: path, transcript: t, reader: pipeline.NewReader(t, d.config.Glossary),
 		options: d.options()}
@@ -118,7 +118,7 @@ func (d *Desk) addNew(r *review, rec *schema.Record) (string, error) {
 	if r.path != "" {
 		p.Path = d.config.Archive.PathFrom(r.path)
 	}
-	if export.ReviewName(&rec.Source) == "" && rec.Product.Name == "" {
+	if naming.ReviewName(&rec.Source) == "" && rec.Product.Name == "" {
 		p.ID = unnamed
 	}
 	w, err := begin(d.config.Archive)

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -155,7 +155,7 @@ func (b *sheetBuilder) about() []string {
 
 // value shows a value of the record.
 func (b *sheetBuilder) value(v *schema.Value, label string) valueView {
-	view := valueView{Label: label, Text: export.Qualified(v.Qualifier, &v.Quantity), Sign: v.Status.Mark(),
+	view := valueView{Label: label, Text: word.Qualified(v.Qualifier, &v.Quantity), Sign: v.Status.Mark(),
 		Word: wordOf(v.Status), Class: classOf(v.Status)}
 	if v.Basis == schema.BasisDerived {
 		view.Basis = v.Basis.String()
@@ -202,7 +202,7 @@ func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
 	}
 	view.Heard += ", " + wordOf(said.Status)
 	if said.Status != schema.StatusSettled {
-		view.Heard += ", " + export.Percent(said.Confidence) + " sure"
+		view.Heard += ", " + word.Percent(said.Confidence) + " sure"
 	}
 }
 
@@ -210,10 +210,10 @@ func (b *sheetBuilder) editView() *editView {
 	s := b.editing
 	from, to := b.moment(s)
 	b.placed = true
-	e := &editView{At: addressOf(b.rec, s), Now: export.Quantity(&s.Quantity), Heard: quoted(s.Heard),
+	e := &editView{At: addressOf(b.rec, s), Now: word.Quantity(&s.Quantity), Heard: quoted(s.Heard),
 		Clock: clockOf(s.At), From: from, To: to,
 		What:  clip(b.rec.PlaceWords(s.Place), 80),
-		Typed: strings.ReplaceAll(export.Quantity(&s.Quantity), "\u00a0", " ")}
+		Typed: strings.ReplaceAll(word.Quantity(&s.Quantity), "\u00a0", " ")}
 	if e.What == "" {
 		e.What = "quantity in no field"
 	}
@@ -370,7 +370,7 @@ func (b *sheetBuilder) grids() []levelGrid {
 			col = len(g.Ports)
 			g.Ports = append(g.Ports, clip(port, 40))
 		}
-		voltage := export.Qualified(l.Voltage.Qualifier, &l.Voltage.Quantity)
+		voltage := word.Qualified(l.Voltage.Qualifier, &l.Voltage.Quantity)
 		row := slices.IndexFunc(g.Rows, func(r gridRow) bool { return r.Voltage == voltage })
 		if row < 0 {
 			row = len(g.Rows)

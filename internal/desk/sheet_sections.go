@@ -6,7 +6,9 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/sheet"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -26,8 +28,8 @@ func (b *sheetBuilder) sections() []sheetSection {
 	add("measured", "Measured", b.measured())
 	add("body", "Body", b.body())
 	add("more", "Also said", b.besides())
-	add("names", export.NamesTitle, b.names())
-	add("belongs", export.BelongsTitle, b.belongs())
+	add("names", sheet.NamesTitle, b.names())
+	add("belongs", sheet.BelongsTitle, b.belongs())
 	return all
 }
 
@@ -35,7 +37,7 @@ func (b *sheetBuilder) sections() []sheetSection {
 // they stand.
 func (b *sheetBuilder) names() []sheetRow {
 	var rows []sheetRow
-	for _, n := range export.NamesOtherwise(b.rec) {
+	for _, n := range account.Otherwise(b.rec) {
 		quotes := make([]string, len(n.Heard))
 		for i, h := range n.Heard {
 			quotes[i] = quoted(h)
@@ -66,7 +68,7 @@ func (b *sheetBuilder) belongs() []sheetRow {
 		if s.PlaceDoubt() == schema.PlaceSure {
 			continue
 		}
-		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
+		v := valueView{Text: word.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
 			Class: classOf(s.Status)}
 		b.said(&v, s)
 		v.doubt(s.PlaceDoubt())
@@ -74,7 +76,7 @@ func (b *sheetBuilder) belongs() []sheetRow {
 		var places []string
 		for k := range s.Belongs {
 			g := &s.Belongs[k]
-			words := clip(g.Words, 80) + " " + export.Percent(g.Confidence)
+			words := clip(g.Words, 80) + " " + word.Percent(g.Confidence)
 			if s.FieldOf(g) {
 				words += " (as above)"
 			}
@@ -331,7 +333,7 @@ func (b *sheetBuilder) besides() []sheetRow {
 		if s.Withdrawn {
 			label = "taken back by the speaker"
 		}
-		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
+		v := valueView{Text: word.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
 			Class: classOf(s.Status)}
 		b.said(&v, s)
 		v.doubt(s.PlaceDoubt())

@@ -8,8 +8,8 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/archive/query"
-	"saywatt/internal/export"
 	"saywatt/internal/export/overview"
+	"saywatt/internal/export/word"
 )
 
 // A statsPage says how a property is spread. Of a property that several things
@@ -88,7 +88,7 @@ func spreadOf(of *archive.Distribution, subject, query string) spreadView {
 		o := &of.Outliers[i]
 		v.Outliers = append(v.Outliers,
 			outlierView{clip(o.Review.Title(), 80), reviewLink(o.Review.Name, o.Match.Fact.Said),
-				export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64), o.Match.Fact.Place.Mark(),
+				word.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64), o.Match.Fact.Place.Mark(),
 				o.Match.Fact.Place.Words()})
 	}
 	return v

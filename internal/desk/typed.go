@@ -10,7 +10,7 @@ import (
 	"sync"
 
 	"saywatt/extract"
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -233,7 +233,7 @@ func (d *Desk) understood(w http.ResponseWriter, q *http.Request, r *review, s *
 		w.Write([]byte("? " + err.Error()))
 		return
 	}
-	out := "= " + export.Quantity(&v.Quantity)
+	out := "= " + word.Quantity(&v.Quantity)
 	if v.Beside != "" {
 		out += "; put down with it: " + v.Beside
 	}

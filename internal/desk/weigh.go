@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strconv"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -45,13 +45,13 @@ func readingsOf(said *schema.Said) []readingView {
 	shares := sharesOf(said).Readings
 	for i := range all {
 		v := &views[i]
-		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity),
+		*v = readingView{Key: i + 1, Text: word.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity),
 			Percent: shares[i],
 			Width:   strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64),
 			Chosen:  all[i].Quantity.Same(said.Quantity)}
 		v.Literal = isLiteral(&all[i])
 		if rival := rivalOf(all, i); rival != nil {
-			v.Versus = export.Quantity(&rival.Quantity)
+			v.Versus = word.Quantity(&rival.Quantity)
 			v.For, v.Against = weigh(&all[i], rival)
 		}
 	}
@@ -93,19 +93,19 @@ func rounded(of []float64) (words []string, others string) {
 	for i, p := range of {
 		sure, rest = sure || p >= allButSure, rest-p
 		if p >= leastShown {
-			shown[i] = int(math.RoundToEven(100 * p)) // as export.Percent rounds
+			shown[i] = int(math.RoundToEven(100 * p)) // as word.Percent rounds
 		}
 		left -= shown[i]
 	}
 	words = make([]string, len(of))
 	for i, p := range of {
-		words[i] = export.Percent(p)
+		words[i] = word.Percent(p)
 	}
 	switch {
 	case sure: // hardly anything is left, which no whole figure shows
-		others = export.Percent(max(0, rest))
+		others = word.Percent(max(0, rest))
 	case left >= 0:
-		others = export.Percent(float64(left) / 100)
+		others = word.Percent(float64(left) / 100)
 	default:
 		for ; left < 0; left++ {
 			most := 0
@@ -115,15 +115,15 @@ func rounded(of []float64) (words []string, others string) {
 				}
 			}
 			shown[most]--
-			words[most] = export.Percent(float64(shown[most]) / 100)
+			words[most] = word.Percent(float64(shown[most]) / 100)
 		}
-		others = export.Percent(0)
+		others = word.Percent(0)
 	}
 	return words, others
 }
 
 // allButSure is the probability from which "over 99 %" is shown, and leastShown
-// that below which "under 1 %" is (export.Percent).
+// that below which "under 1 %" is (word.Percent).
 const (
 	allButSure = 0.995
 	leastShown = 0.01

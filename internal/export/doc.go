@@ -1,28 +1,27 @@
-// Package export writes records for people and for machines.
+// Package export writes records for people and for machines: it is the one list of
+// formats, and a [Writer] that writes records in any of them.
 //
-// A [Writer] takes records one after another and writes each in one format as
-// it comes, holding none of them: a sheet for a terminal, the record itself as
-// a JSON document or as a line, one line of JSON for every quantity said, and
-// two CSV tables, of operating levels and of components. Each format has its
-// file, and the comment at the head of the file is its specification.
+// format.go lists the formats with their names, media types and properties. The
+// commands read, emit and watch, completion and the desk take all of these from there,
+// so that a new format is a row and a case of [Writer]. A Writer takes records one
+// after another. Most formats are written as records come, and none is held; those that
+// need all records first are written when it is closed.
 //
-// For other programs and for print there are more: [Tables], which CSV, the
-// sheets of a workbook, Parquet ([ParquetWriter]) and the rows of the feed are
-// made from; [Article], a sheet in Markdown or HTML with its pictures inside, or
-// a workbook; [WriteFeed] and [ReadRecords], a feed with stable ids that may be
-// endless. [Saver.WriteFile] puts any of them into a file, whole or not at all.
+// What a format consists of is in a package of its own, which can be read alone:
 //
-// What each column of each table holds is a row of tables/columns.tsv: its
-// type, unit and meaning. [WriteDictionary] prints it, [Table.WriteMetadata]
-// writes it beside a CSV file, and a Parquet file has its types from it.
+//	sheet      the specification sheet as text
+//	article    the same in Markdown and HTML, with pictures
+//	table      tables of typed cells: CSV, Parquet, what each column means
+//	workbook   sheets of an article and of tables, Office Open XML
+//	feed       JSON Lines with ids, readings; records read back
+//	report     rules, findings, calculators and their answers
+//	overview   what an archive answers of many reviews
 //
-// Sheets are made for paper too. HTML prints in two columns with the narrow
-// form of the pictures, which a telephone shows as well; a workbook has a first
-// sheet to print, and prints every other one landscape, as wide as the page. An
-// article shows no folder of the machine it was made on, and its times are
-// links only where an address for them is given.
+// They stand on small ones: line (lines of styled text), account (what of a record a
+// person has to look at), word (text, quantities and phrases for people), naming (what
+// reviews and files are called) and plainjson.
 //
-// The same record gives the same bytes. Whatever captions held, a terminal is
-// shown no control character of theirs (see Printable), and a spreadsheet no
-// formula (see cell).
+// The same record gives the same bytes. Whatever captions held, a terminal is shown no
+// control character of theirs (word.Printable), and a spreadsheet no formula
+// (table.CSVCell).
 package export

@@ -10,7 +10,8 @@ import (
 	"slices"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/word"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
@@ -32,7 +33,7 @@ type ElsewhereError struct {
 
 func (e *ElsewhereError) Error() string {
 	return fmt.Sprintf("%s: %s on %q, which is not among the files read; passed over", e.From,
-		export.Plural(e.Lines, "line is", "lines are"), e.Named)
+		word.Plural(e.Lines, "line is", "lines are"), e.Named)
 }
 
 // ErrNoAnswers is the cause where a folder has no answers on the files read.
@@ -168,7 +169,7 @@ func isOn(named string, files []File) bool {
 // end of that, or by the name of its review.
 func isNamed(named string, f *File) bool {
 	return named != "" && (EndsIn(f.Name, named) || EndsIn(named, f.Name) ||
-		f.Parts == nil && slices.Contains(export.LongerNames(&schema.Source{File: Shown(f.Name)}), named))
+		f.Parts == nil && slices.Contains(naming.Longer(&schema.Source{File: Shown(f.Name)}), named))
 }
 
 // areFor is an error where a decision on a file names another; of answers that is said

@@ -14,7 +14,8 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -171,7 +172,7 @@ const (
 // records gives the records of a file to do, and what cannot be read to failed.
 func (r *Reader) records(f File, in io.Reader, do func(*Item) error, failed func(error)) error {
 	read, broken, inRow := 0, 0, 0
-	err := export.ReadRecords(in, r.limit(), func(rec *schema.Record, d *export.Document) error {
+	err := feed.ReadRecords(in, r.limit(), func(rec *schema.Record, d *feed.Document) error {
 		read, inRow = read+1, 0
 		path := pathIn(&rec.Source)
 		call(rec)
@@ -180,12 +181,12 @@ func (r *Reader) records(f File, in io.Reader, do func(*Item) error, failed func
 			return &doneError{err}
 		}
 		return nil
-	}, func(wrong *export.DocumentError) error {
+	}, func(wrong *feed.DocumentError) error {
 		err := fmt.Errorf("%s: %w", f.Name, wrong)
 		if f.Maybe && read == 0 { // some other JSON
 			return &PassedOver{err}
 		}
-		if errors.Is(wrong, export.ErrRows) && read == 0 { // so are all others
+		if errors.Is(wrong, feed.ErrRows) && read == 0 { // so are all others
 			return err
 		}
 		if broken, inRow = broken+1, inRow+1; broken <= mostBroken {
@@ -257,8 +258,8 @@ func (r *Reader) names(files []File) map[string]string {
 		}
 	}
 	names := map[string]string{}
-	for i, name := range export.DistinctNames(paths) {
-		if name != export.ReviewName(&schema.Source{File: export.ShownPath(paths[i])}) {
+	for i, name := range naming.Distinct(paths) {
+		if name != naming.ReviewName(&schema.Source{File: naming.ShownPath(paths[i])}) {
 			names[files[i].Name] = name
 		}
 	}
@@ -283,7 +284,7 @@ func called(name string) string {
 }
 
 // Shown is what records and reports call a file that was named so.
-func Shown(name string) string { return export.ShownPath(called(name)) }
+func Shown(name string) string { return naming.ShownPath(called(name)) }
 
 // pathIn is the path of the captions, or of the first of them, that a source
 // names; "" for standard input.
@@ -300,7 +301,7 @@ func pathIn(s *schema.Source) string {
 
 // call has a record call its files so. A path that begins at the root of a disk
 // or leads out of the current folder is nobody's business who gets the record: of
-// it the last folder and the file stay (export.ShownPath).
+// it the last folder and the file stay (naming.ShownPath).
 func call(rec *schema.Record) {
 	s := &rec.Source
 	rename := func(name *string) {
@@ -459,10 +460,10 @@ func beginning(r *bufio.Reader) (records bool, err error) {
 			return false, err
 		}
 		start, _ := r.Peek(r.Buffered())
-		records, known := export.TellRecords(start)
+		records, known := feed.TellRecords(start)
 		whole := err != nil || len(start) == r.Size()
 		switch {
-		case records && (known || whole), export.RecordBehind(start):
+		case records && (known || whole), feed.RecordBehind(start):
 			return true, nil
 		case whole:
 			return false, nil

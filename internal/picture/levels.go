@@ -115,7 +115,7 @@ func levels(r *schema.Record, form sheet) (*Picture, bool) {
 	foot := c.footer(w - 2*margin)
 	h := headHeight + high + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
 	return &Picture{
-		Name: "levels", Title: c.title, Alt: c.alt(), width: w, height: h,
+		Name: NameLevels, Title: c.title, Alt: c.alt(), width: w, height: h,
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})

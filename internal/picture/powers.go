@@ -65,7 +65,7 @@ func powers(r *schema.Record, form sheet) (*Picture, bool) {
 	step, count := ticks(reach(watts), 5)
 	scale := float64(count) * step
 	return &Picture{
-		Name: "powers", Title: title, Alt: powersAlt(bars), width: w, height: h,
+		Name: namePowers, Title: title, Alt: powersAlt(bars), width: w, height: h,
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})

@@ -267,9 +267,13 @@ func templateNames(t *testing.T) map[string]bool {
 	t.Helper()
 	names := map[string]bool{}
 	action, name := regexp.MustCompile(`\{\{[^}]*\}\}`), regexp.MustCompile(`[.$]([A-Z]\w*)`)
-	files, err := filepath.Glob(filepath.Join(root, "internal/*/templates/*"))
-	if err != nil || len(files) == 0 {
-		t.Fatal("no templates", err)
+	var files []string
+	for _, folders := range []string{"internal/*/templates/*", "internal/*/*/templates/*"} {
+		found, err := filepath.Glob(filepath.Join(root, folders))
+		if err != nil || len(found) == 0 {
+			t.Fatal("no templates", folders, err)
+		}
+		files = append(files, found...)
 	}
 	for _, f := range files {
 		text, err := os.ReadFile(f)

@@ -16,7 +16,8 @@ import (
 	"time"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/table"
 )
 
 // narrations is how many the cluster reads: 150, or what SAYWATT_WORK_NARRATIONS says.
@@ -179,12 +180,12 @@ func checkTables(t *testing.T, j *Job, want map[string]string) {
 			t.Fatal(err)
 		}
 		text := map[string]*bytes.Buffer{kindFindings: {}, kindTables: {}}
-		for _, table := range export.Tables(r, nil) {
+		for _, table := range table.All(r, nil) {
 			kind := kindTables
 			if table.Name == "findings" {
 				kind = kindFindings
 			}
-			if err := export.WriteFeedRows(text[kind], r, table); err != nil {
+			if err := feed.WriteRows(text[kind], r, table); err != nil {
 				t.Fatal(err)
 			}
 		}

@@ -22,7 +22,7 @@
 // The last two tokens of every subject are the slot and the review: the slot is
 // a hash of the review's name (see [Slot]), so that writers can share the
 // results by subject. A message of results is lines of the feed (see
-// export.WriteFeed), the record as one line, a row of a table as one line.
+// feed.Write), the record as one line, a row of a table as one line.
 //
 // # Once, and the newest
 //

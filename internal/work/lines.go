@@ -9,7 +9,7 @@ import (
 	"os"
 	"slices"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
 	"saywatt/schema"
 )
 
@@ -33,7 +33,7 @@ func (g *Gatherer) Lines(ctx context.Context, w io.Writer) (n int, err error) {
 // the reviews' names, when all are there.
 func (g *Gatherer) Records(ctx context.Context, do func(*schema.Record) error) (n int, err error) {
 	return g.each(ctx, func(line []byte) error {
-		r, err := schema.ReadRecord(bytes.NewReader(export.RecordOf(line)))
+		r, err := schema.ReadRecord(bytes.NewReader(feed.RecordOf(line)))
 		if err != nil {
 			return err
 		}

@@ -6,7 +6,8 @@ import (
 	"errors"
 	"fmt"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/naming"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -30,7 +31,7 @@ func read(review, file string, text []byte, most int64, o pipeline.Options) (*sc
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", file, err)
 	}
-	if export.ReviewName(&r.Source) != review {
+	if naming.ReviewName(&r.Source) != review {
 		r.Source.Review = review
 	}
 	return r, stray, nil
@@ -54,7 +55,7 @@ func without(answers []normalize.Answer, stray normalize.StrayAnswers) []normali
 // feedLine writes a record as a line of the feed, and gives its id.
 func feedLine(r *schema.Record) (id string, line []byte, err error) {
 	var b bytes.Buffer
-	if err := export.WriteFeed(&b, r); err != nil {
+	if err := feed.Write(&b, r); err != nil {
 		return "", nil, err
 	}
 	line = bytes.TrimSuffix(b.Bytes(), []byte("\n"))

@@ -12,7 +12,8 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
+	"saywatt/internal/export/table"
 	"saywatt/schema"
 )
 
@@ -60,7 +61,7 @@ func (j *Job) storedAs(ctx context.Context, head nats.Header, data []byte, seq u
 
 // record reads the record in the line.
 func (s *stored) record() (*schema.Record, error) {
-	return schema.ReadRecord(bytes.NewReader(export.RecordOf(s.line)))
+	return schema.ReadRecord(bytes.NewReader(feed.RecordOf(s.line)))
 }
 
 // errOvertaken says that the newest record is another one by now.
@@ -104,12 +105,12 @@ func (j *Job) putRest(ctx context.Context, s *stored, r *schema.Record) error {
 		}
 	}
 	var findings, tables bytes.Buffer
-	for _, table := range export.Tables(r, nil) {
+	for _, table := range table.All(r, nil) {
 		into := &tables
 		if table.Name == "findings" {
 			into = &findings
 		}
-		if err := export.WriteFeedRowsOf(into, s.id, r, table); err != nil {
+		if err := feed.WriteRowsOf(into, s.id, r, table); err != nil {
 			return err
 		}
 	}

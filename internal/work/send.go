@@ -15,7 +15,7 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
 	"saywatt/internal/intake"
 	"saywatt/internal/pipeline"
 )
@@ -165,7 +165,7 @@ func (s *Sender) read(from Source) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", from.Name, withoutPath(err))
 	}
-	if export.IsRecords(b) || export.RecordBehind(b) {
+	if feed.IsRecords(b) || feed.RecordBehind(b) {
 		err = errRecord
 	} else if from.Maybe { // the ending says nothing, so the content is looked at
 		if _, failed := pipeline.Read(from.Name, b, s.MaxBytes); intake.NotOurs(failed) {

@@ -12,7 +12,7 @@ import (
 	"time"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/feed"
 	"saywatt/schema"
 )
 
@@ -169,7 +169,7 @@ func (s *Shards) put(r result) error {
 	if one == nil || r.Seq <= one.mark.Seq {
 		return nil
 	}
-	record, err := schema.ReadRecord(bytes.NewReader(export.RecordOf(r.Line)))
+	record, err := schema.ReadRecord(bytes.NewReader(feed.RecordOf(r.Line)))
 	if err != nil {
 		return fmt.Errorf("review %s: %w", r.Review, err)
 	}

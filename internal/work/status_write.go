@@ -5,12 +5,13 @@ import (
 	"io"
 	"time"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 )
 
 // WriteJSON writes the status as one JSON document.
 func (s *Status) WriteJSON(w io.Writer) error {
-	return export.WriteJSON(w, s)
+	return plainjson.Write(w, s)
 }
 
 // WriteText writes the status for people.
@@ -32,12 +33,12 @@ func (s *Status) WriteText(w io.Writer) error {
 	p.line("workers: %d", len(s.Workers))
 	for _, one := range s.Workers {
 		p.line("  %s: %.1f a second, %d read, %d were there, %d in hand; %d tries failed, %d given up; for %s",
-			export.Printable(one.Name), one.Rate, one.Read, one.Same, one.Busy, one.Failed, one.Dead,
+			word.Printable(one.Name), one.Rate, one.Read, one.Same, one.Busy, one.Failed, one.Dead,
 			duration(one.Seconds))
 	}
 	p.line("dead letters: %d", s.Dead)
 	for _, d := range s.Letters {
-		p.line("  %s (%s), %d tries: %s", export.Printable(d.File), d.Review, d.Tries, export.Printable(d.Reason))
+		p.line("  %s (%s), %d tries: %s", word.Printable(d.File), d.Review, d.Tries, word.Printable(d.Reason))
 	}
 	return p.err
 }

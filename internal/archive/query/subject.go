@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -29,7 +29,7 @@ func (q Parser) Subject(subject string) (path string, kind schema.Kind, note str
 		msg := "a property is missing here"
 		if rest := strings.TrimSpace(subject[p.at:]); rest != "" {
 			const shown = 60
-			msg = fmt.Sprintf("%q is no property", export.Clip(rest, shown))
+			msg = fmt.Sprintf("%q is no property", word.Clip(rest, shown))
 		}
 		hint := cmp.Or(suggest(subject[p.at:], names), "there are "+strings.Join(names, ", "))
 		return "", 0, "", &Error{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg,

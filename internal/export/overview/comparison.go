@@ -9,7 +9,9 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/account"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/table"
 	"saywatt/internal/wrap"
 	"saywatt/schema"
 )
@@ -132,15 +134,15 @@ func fill(s string, n int) []string {
 // number and UCUM unit where it is a single value, status, and whether it may
 // belong elsewhere.
 func WriteComparisonCSV(w io.Writer, c *archive.Comparison) error {
-	t := export.NewCSV(w)
+	t := table.NewCSV(w)
 	head := []string{"section", "property", "differs"}
 	for _, rv := range c.Reviews {
-		name := export.CSVCell(rv.Name)
+		name := table.CSVCell(rv.Name)
 		head = append(head, name, name+" value", name+" unit", name+" status", name+" place doubt")
 	}
 	t.Write(head)
 	for _, r := range c.Rows {
-		line := []string{r.Section, export.CSVCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
+		line := []string{r.Section, table.CSVCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
 		for _, cell := range r.Cells {
 			value, unit, status := "", "", ""
 			if cell.Quantity != nil && !cell.Quantity.Range {
@@ -149,7 +151,7 @@ func WriteComparisonCSV(w io.Writer, c *archive.Comparison) error {
 			if cell.Text != "" && cell.Status != schema.StatusUnknown {
 				status = cell.Status.String()
 			}
-			line = append(line, export.CSVCell(cell.Text+cell.Mark()), value, unit, status, cell.Place.Words())
+			line = append(line, table.CSVCell(cell.Text+cell.Mark()), value, unit, status, cell.Place.Words())
 		}
 		t.Write(line)
 	}
@@ -166,7 +168,7 @@ func WriteComparisonHTML(w io.Writer, c *archive.Comparison) error {
 		Columns int
 		Places  string
 		Caution string
-	}{c, parts(c), len(c.Reviews) + 1, comparisonLegend(c), export.NotACertification})
+	}{c, parts(c), len(c.Reviews) + 1, comparisonLegend(c), account.NotACertification})
 }
 
 // The JSON form of a comparison.
@@ -211,7 +213,7 @@ func WriteComparisonJSON(w io.Writer, c *archive.Comparison) error {
 		}
 		out.Rows = append(out.Rows, row)
 	}
-	return export.WriteJSON(w, out)
+	return plainjson.Write(w, out)
 }
 
 // sameTitles reports whether two of the reviews have one title, so that only

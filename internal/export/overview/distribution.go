@@ -8,7 +8,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/archive/spread"
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
 	"saywatt/internal/picture"
 	"saywatt/schema"
 )
@@ -134,7 +134,7 @@ type (
 
 // WriteDistributionJSON writes a distribution as one JSON document.
 func (l Look) WriteDistributionJSON(w io.Writer, d *archive.Distribution) error {
-	return export.WriteJSON(w, l.distributionJSON(d))
+	return plainjson.Write(w, l.distributionJSON(d))
 }
 
 // WriteDistributionsJSON writes those of the subjects that one means together,
@@ -147,7 +147,7 @@ func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*archive
 	for _, d := range all {
 		out.Apart = append(out.Apart, l.distributionJSON(d))
 	}
-	return export.WriteJSON(w, out)
+	return plainjson.Write(w, out)
 }
 
 func (l Look) distributionJSON(d *archive.Distribution) distributionJSON {

@@ -8,7 +8,8 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -49,9 +50,9 @@ func (l Look) printer(w io.Writer) *printer {
 
 // text prepares a text for the terminal: one line, nothing that steers it.
 func (p *printer) text(s string) string {
-	s = export.Printable(s)
+	s = word.Printable(s)
 	if p.ASCII {
-		s = strings.ReplaceAll(export.ASCII(s), "\u00a0", " ")
+		s = strings.ReplaceAll(word.ASCII(s), "\u00a0", " ")
 	}
 	return s
 }
@@ -130,4 +131,4 @@ func (l Look) link(r *archive.Review, at *schema.Seconds, media string) string {
 }
 
 // shown is the title of a review for lines that people read.
-func shown(r *archive.Review) string { return export.ShownName(r.Title()) }
+func shown(r *archive.Review) string { return naming.ShownName(r.Title()) }

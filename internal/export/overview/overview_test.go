@@ -5,7 +5,6 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"encoding/xml"
-	"flag"
 	"io"
 	"os"
 	"path/filepath"
@@ -14,33 +13,11 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-
 	"saywatt/internal/archive"
 	"saywatt/internal/archive/spread"
+	"saywatt/internal/export/testdata/full"
 	"saywatt/schema"
 )
-
-var update = flag.Bool("update", false, "write the goldens anew")
-
-// golden holds an overview against its file, which somebody read.
-func golden(t *testing.T, name string, got []byte) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if d := cmp.Diff(string(want), string(got)); d != "" {
-		t.Errorf("%s (-want +got):\n%s", name, d)
-	}
-}
 
 // pair is an archive of two small invented chargers, said in other units.
 func pair(t *testing.T) *archive.Archive {
@@ -94,9 +71,9 @@ func TestComparison(t *testing.T) {
 	if err := WriteComparisonHTML(&page, c); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "compare.txt", text.Bytes())
-	golden(t, "compare.csv", table.Bytes())
-	golden(t, "compare.html", page.Bytes())
+	full.Golden(t, "compare.txt", text.Bytes())
+	full.Golden(t, "compare.csv", table.Bytes())
+	full.Golden(t, "compare.html", page.Bytes())
 	lines, err := csv.NewReader(&table).ReadAll()
 	if err != nil || len(lines) != len(c.Rows)+1 || len(lines[0]) != 13 {
 		t.Errorf("CSV: %d lines, %v", len(lines), err)
@@ -121,7 +98,7 @@ func TestResults(t *testing.T) {
 		if err := look.WriteResults(&b, r); err != nil {
 			t.Fatal(err)
 		}
-		golden(t, name, b.Bytes())
+		full.Golden(t, name, b.Bytes())
 		if look.ASCII && strings.ContainsFunc(b.String(), func(r rune) bool { return r > 0x7e }) {
 			t.Errorf("%s: beyond ASCII", name)
 		}
@@ -130,7 +107,7 @@ func TestResults(t *testing.T) {
 	if err := (Look{}).WriteResultsJSON(&b, r); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "results.json", b.Bytes())
+	full.Golden(t, "results.json", b.Bytes())
 	var again any
 	if err := json.Unmarshal(b.Bytes(), &again); err != nil {
 		t.Error(err)
@@ -146,12 +123,12 @@ func TestWaiting(t *testing.T) {
 	if err := (Look{}).WriteWaiting(&b, list, total); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "waiting.txt", b.Bytes())
+	full.Golden(t, "waiting.txt", b.Bytes())
 	b.Reset()
 	if err := (Look{}).WriteWaitingJSON(&b, list); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "waiting.jsonl", b.Bytes())
+	full.Golden(t, "waiting.jsonl", b.Bytes())
 }
 
 // Ten masses from 101 g to 109 g and one far off: median 105 g, median deviation
@@ -180,9 +157,9 @@ func TestDistribution(t *testing.T) {
 	if err := (Look{}).WriteDistributionJSON(&js, d); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "stats.txt", text.Bytes())
-	golden(t, "stats.svg", pic.Bytes())
-	golden(t, "stats.json", js.Bytes())
+	full.Golden(t, "stats.txt", text.Bytes())
+	full.Golden(t, "stats.svg", pic.Bytes())
+	full.Golden(t, "stats.json", js.Bytes())
 	for x := xml.NewDecoder(&pic); ; {
 		if _, err := x.Token(); err == io.EOF {
 			break

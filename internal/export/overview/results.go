@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
 	"saywatt/schema"
 )
 
@@ -187,7 +187,7 @@ func (l Look) WriteResultsJSON(w io.Writer, r *archive.Results) error {
 	for _, d := range r.Damages {
 		out.Damaged = append(out.Damaged, d.Error())
 	}
-	return export.WriteJSON(w, out)
+	return plainjson.Write(w, out)
 }
 
 func (l Look) matchJSON(rv *archive.Review, m *archive.Match) matchJSON {

@@ -10,7 +10,9 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/naming"
+	"saywatt/internal/export/table"
+	"saywatt/internal/export/word"
 )
 
 // WriteReviews lists reviews for people, one a line: name, versions, day, what
@@ -26,22 +28,22 @@ func WriteReviews(w io.Writer, all []*archive.Review, here func(path string) str
 	name, title := 0, 0
 	for _, r := range all {
 		name = max(name, utf8.RuneCountInString(r.Name))
-		title = max(title, utf8.RuneCountInString(export.Printable(shown(r))))
+		title = max(title, utf8.RuneCountInString(word.Printable(shown(r))))
 	}
 	name, title = min(name, widestName), min(title, widestName)
 	for _, r := range all {
 		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
-			pad(export.Printable(shown(r)), title), export.Printable(where(r, here)))
+			pad(word.Printable(shown(r)), title), word.Printable(where(r, here)))
 		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
 			return err
 		}
-		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(where(r, here)))
+		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(word.Printable(where(r, here)))
 		for _, c := range r.Others() {
 			file := cmp.Or(here(c.Path), "(standard input)")
 			if c.Product != "" && !r.IsOf(c.Product) {
-				file += ", " + export.ShownName(c.Product)
+				file += ", " + naming.ShownName(c.Product)
 			}
-			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(file)); err != nil {
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", word.Printable(file)); err != nil {
 				return err
 			}
 		}
@@ -62,16 +64,16 @@ const widestName = 40
 // version, added, by, path, record, and the paths of other captions that a
 // review was read from, with a line break between.
 func WriteReviewsCSV(w io.Writer, all []*archive.Review) error {
-	t := export.NewCSV(w)
+	t := table.NewCSV(w)
 	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record", "also"})
 	for _, r := range all {
 		var also []string
 		for _, c := range r.Others() {
 			also = append(also, c.Path)
 		}
-		t.Write([]string{export.CSVCell(r.Name), export.CSVCell(r.Given), export.CSVCell(r.Product),
-			strconv.Itoa(r.Version), r.Added.Format(time.RFC3339), export.CSVCell(r.By),
-			export.CSVCell(r.Path), r.Record, export.CSVCell(strings.Join(also, "\n"))})
+		t.Write([]string{table.CSVCell(r.Name), table.CSVCell(r.Given), table.CSVCell(r.Product),
+			strconv.Itoa(r.Version), r.Added.Format(time.RFC3339), table.CSVCell(r.By),
+			table.CSVCell(r.Path), r.Record, table.CSVCell(strings.Join(also, "\n"))})
 	}
 	t.Flush()
 	return t.Error()

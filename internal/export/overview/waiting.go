@@ -6,7 +6,8 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
+	"saywatt/internal/export/plainjson"
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -53,7 +54,7 @@ func readings(s *schema.Said) string {
 	var parts []string
 	for i := range s.Readings[:min(len(s.Readings), 3)] {
 		r := &s.Readings[i]
-		share := strings.ReplaceAll(export.Percent(r.Confidence), "\u00a0", " ")
+		share := strings.ReplaceAll(word.Percent(r.Confidence), "\u00a0", " ")
 		parts = append(parts, r.Quantity.String()+" "+share)
 	}
 	return strings.Join(parts, ", ")
@@ -79,7 +80,7 @@ func (l Look) WriteWaitingJSON(w io.Writer, list []archive.Waiting) error {
 		for k, r := range x.Said.Readings {
 			readings[k] = schema.Reading{Quantity: r.Quantity, Confidence: r.Confidence}
 		}
-		err := export.WriteJSONLine(w, waitingJSON{x.Review.Name, x.Said.Number, x.Said.At,
+		err := plainjson.WriteLine(w, waitingJSON{x.Review.Name, x.Said.Number, x.Said.At,
 			l.link(&x.Review, x.Said.At, x.Said.Media), x.Said.Heard, x.Said.Context, x.Said.Role, readings})
 		if err != nil {
 			return err
