@@ -243,12 +243,14 @@ func conditions(c *schema.Condition) string {
 		return ""
 	}
 	var parts []string
-	for _, x := range []struct {
-		v    *schema.Value
-		name string
-	}{{c.Mains, "mains"}, {c.Voltage, ""}, {c.Current, ""}, {c.Power, ""}} {
-		if x.v != nil {
-			parts = append(parts, join2(x.v.Quantity.String(), x.name))
+	for _, f := range c.Fields() {
+		v := *f.Value
+		switch {
+		case v == nil, f.Value == &c.Ambient, f.Value == &c.Time: // how warm, and how long, makes no row of its own
+		case f.Value == &c.Mains:
+			parts = append(parts, v.Quantity.String()+" mains")
+		default:
+			parts = append(parts, v.Quantity.String())
 		}
 	}
 	if len(parts) == 0 {

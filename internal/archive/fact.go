@@ -155,13 +155,19 @@ func (c *collector) body() {
 	for i := range b.Dimensions {
 		c.value(at("body.dimensions", i), "size", "length", &b.Dimensions[i], "", "body")
 	}
-	c.value("body.mass", "mass", "mass", b.Mass, "", "body")
-	c.value("body.volume", "volume", "volume", b.Volume, "", "body")
-	c.value("body.density", "density", "density", b.Density, "", "body")
-	c.value("body.display", "display", "display", b.Display, "", "body")
+	c.fields(b.Fields(), "body", "", "", "body")
 	c.ratings("body.other", "", b.Other, "", "body")
 	for i, m := range b.Materials {
 		c.name(at("body.materials", i), "material", m, nil, "material")
+	}
+}
+
+// fields adds the values of fields below a path, each called by the name of its field.
+func (c *collector) fields(all []schema.Field, path, label, item string, groups ...string) {
+	for _, f := range all {
+		if v := *f.Value; v != nil {
+			c.value(path+"."+f.Name, join2(label, spoken(f.Name)), f.Name, v, item, groups...)
+		}
 	}
 }
 
@@ -220,11 +226,10 @@ func (c *collector) levels() {
 		label := join2(l.Port, l.Protocol, direction(l.Mode), "level")
 		groups := withMode(l.Mode, "level")
 		first := len(c.facts)
-		c.value(path+".voltage", label+" voltage", "voltage", &l.Voltage, path, groups...)
-		c.value(path+".current", label+" current", "current", l.Current, path, groups...)
-		if l.Power != nil {
-			c.value(path+".power", label+" power", "power", l.Power, path, groups...)
-		} else {
+		l.EachValue(func(v *schema.Value, property string) {
+			c.value(path+"."+property, label+" "+property, property, v, path, groups...)
+		})
+		if l.Power == nil {
 			c.follows(path, label, l, groups)
 		}
 		var when *schema.Seconds
@@ -250,28 +255,11 @@ func (c *collector) battery() {
 	c.count("battery.cell.count", "cells", "cells", k.Count, nil)
 	c.count("battery.cell.series", "cells in series", "series", k.Series, nil)
 	c.count("battery.cell.parallel", "cells in parallel", "parallel", k.Parallel, nil)
-	for _, v := range []struct {
-		name string
-		v    *schema.Value
-	}{{"capacity", k.Capacity}, {"voltage", k.Voltage}, {"charge_limit", k.ChargeLimit}, {"cutoff", k.Cutoff},
-		{"energy", k.Energy},
-		{"mass", k.Mass}, {"resistance", k.Resistance}, {"cycles", k.Cycles}} {
-		c.value("battery.cell."+v.name, "cell "+spoken(v.name), v.name, v.v, "battery.cell", "cell")
-	}
-	c.pack("pack", &b.Pack)
-	c.pack("rated", &b.Rated)
+	c.fields(k.Fields(), "battery.cell", "cell", "battery.cell", "cell")
+	c.fields(b.Pack.Fields(), "battery.pack", "pack", "battery.pack", "pack")
+	c.fields(b.Rated.Fields(), "battery.rated", "rated", "battery.rated", "rated")
 	for i := range b.Other {
 		c.value(at("battery.other", i), "battery, other", "", &b.Other[i], "", "battery")
-	}
-}
-
-func (c *collector) pack(name string, p *schema.Pack) {
-	for _, v := range []struct {
-		name string
-		v    *schema.Value
-	}{{"capacity", p.Capacity}, {"voltage", p.Voltage}, {"current", p.Current}, {"full", p.Full}, {"cutoff", p.Cutoff},
-		{"energy", p.Energy}, {"mass", p.Mass}} {
-		c.value("battery."+name+"."+v.name, name+" "+spoken(v.name), v.name, v.v, "battery."+name, name)
 	}
 }
 
@@ -280,13 +268,7 @@ func (c *collector) cable() {
 	if k == nil {
 		return
 	}
-	for _, v := range []struct {
-		name string
-		v    *schema.Value
-	}{{"length", k.Length}, {"diameter", k.Diameter}, {"mass", k.Mass}, {"voltage", k.Voltage}, {"current", k.Current},
-		{"power", k.Power}, {"data_rate", k.DataRate}, {"resistance", k.Resistance}} {
-		c.value("cable."+v.name, "cable "+spoken(v.name), v.name, v.v, "cable", "cable")
-	}
+	c.fields(k.Fields(), "cable", "cable", "cable", "cable")
 	for i, g := range k.Gauge {
 		q := schema.One(schema.NewDecimal(int64(g), 0), "{AWG}")
 		c.facts = append(c.facts, Fact{Path: at("cable.gauge", i), Label: "cable gauge", Property: "gauge",
@@ -336,17 +318,10 @@ func (c *collector) measurements() {
 		if m.Condition == nil {
 			continue
 		}
-		k := m.Condition
-		for _, v := range []struct {
-			name string
-			v    *schema.Value
-		}{{"mains", k.Mains}, {"voltage", k.Voltage}, {"current", k.Current}, {"power", k.Power},
-			{"ambient", k.Ambient}, {"time", k.Time}} {
-			n := len(c.facts)
-			c.value(path+".condition."+v.name, "condition of a test, "+v.name, v.name, v.v, "")
-			if len(c.facts) > n {
-				c.facts[n].ofProduct = false
-			}
+		first := len(c.facts)
+		c.fields(m.Condition.Fields(), path+".condition", "condition of a test,", "")
+		for k := first; k < len(c.facts); k++ {
+			c.facts[k].ofProduct = false
 		}
 	}
 }
