@@ -144,8 +144,8 @@ func (a *Archive) outliers(e *terms.Finder, d *Distribution, votes []vote, in in
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &query.Condition{Path: path, Low: query.Bound{Value: v.value.Number}, High: query.Bound{Value: v.value.Number},
-				Unit: query.BaseUnits()[d.Unit.Kind()]}
+			at := query.Bound{Value: v.value.Number}
+			c := &query.Condition{Path: path, Low: at, High: at, Unit: query.BaseUnits()[d.Unit.Kind()]}
 			for _, m := range newSubject(rv, r).Matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break
