@@ -38,6 +38,17 @@ func (c *Condition) Fields() []Field {
 		{"ambient", &c.Ambient}, {"time", &c.Time}}
 }
 
+// EachValue gives the values that the level has, with the names of their properties.
+func (l *Level) EachValue(visit func(v *Value, property string)) {
+	visit(&l.Voltage, "voltage")
+	if l.Current != nil {
+		visit(l.Current, "current")
+	}
+	if l.Power != nil {
+		visit(l.Power, "power")
+	}
+}
+
 // EachValue gives every value that stands in a place of the record, with the pieces of
 // the path of its place: "levels[", "2", "].current".
 func (r *Record) EachValue(visit func(v *Value, path ...string)) {
@@ -63,10 +74,7 @@ func (r *Record) EachValue(visit func(v *Value, path ...string)) {
 		visit(&r.Claims[i].Value, "claims[", n(i), "]")
 	}
 	for i := range r.Levels {
-		l := &r.Levels[i]
-		visit(&l.Voltage, "levels[", n(i), "].voltage")
-		at(l.Current, "levels[", n(i), "].current")
-		at(l.Power, "levels[", n(i), "].power")
+		r.Levels[i].EachValue(func(v *Value, property string) { visit(v, "levels[", n(i), "].", property) })
 	}
 	if b := r.Battery; b != nil {
 		fields(b.Cell.Fields(), "battery.cell.")

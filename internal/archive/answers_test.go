@@ -195,18 +195,3 @@ func TestKindsOfAPropertyAreKeptApart(t *testing.T) {
 		}
 	}
 }
-
-// A level of which no current was said, or a part of which nothing was, says so.
-func TestCellsOfComparisons(t *testing.T) {
-	r := &schema.Record{Levels: []schema.Level{{Mode: "output",
-		Voltage: schema.Value{Quantity: schema.MustQuantity("12 V"), Status: schema.StatusHeard}}},
-		Components: []schema.Component{{Kind: "fuse", Status: schema.StatusHeard}}}
-	a := &aligner{n: 1, rows: map[string]*Row{}}
-	a.record(0, r)
-	for label, want := range map[string]string{"output 12 V": "current not stated", "fuse": "seen, nothing more said"} {
-		i := slices.IndexFunc(a.keys, func(key string) bool { return a.rows[key].Label == label })
-		if i < 0 || a.rows[a.keys[i]].Cells[0].Text != want {
-			t.Errorf("%s: no cell %q among %q", label, want, a.keys)
-		}
-	}
-}

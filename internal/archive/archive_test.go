@@ -14,6 +14,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"saywatt/internal/archive/facts"
+	"saywatt/internal/archive/match"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
 	"saywatt/internal/typed"
@@ -104,7 +106,7 @@ func TestSearchAgreesWithTheRecords(t *testing.T) {
 		}
 		finish(t, w)
 	}
-	subjects := make([]*subject, n)
+	subjects := make([]*match.Subject, n)
 	for i := range subjects {
 		r := generated(i)
 		subjects[i] = newSubject(&Review{Name: Name(r.Source.File), Added: day.AddDate(-i%3, 0, 0)}, r)
@@ -131,7 +133,7 @@ func TestSearchAgreesWithTheRecords(t *testing.T) {
 				t.Fatalf("%s: %v", asked, err)
 			}
 			for k, s := range subjects {
-				if s.holds(q.Root) {
+				if s.Holds(q.Root) {
 					want = append(want, fmt.Sprintf("review-%06d", k))
 				}
 			}
@@ -160,15 +162,15 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		facts := facts(r)
-		f := &facts[rapid.IntRange(0, len(facts)-1).Draw(t, "fact")]
+		said := facts.Of(r)
+		f := &said[rapid.IntRange(0, len(said)-1).Draw(t, "fact")]
 		var asked string
 		switch {
-		case f.Quantity == nil && len(f.fields) > 0 && query.Known().Fields[f.fields[0]]:
-			asked = f.fields[0] + `:"` + f.Text + `"`
+		case f.Quantity == nil && len(f.Fields) > 0 && query.Known().Fields[f.Fields[0]]:
+			asked = f.Fields[0] + `:"` + f.Text + `"`
 		case f.Quantity == nil:
 			asked = `"` + f.Text + `"`
-		case f.kind == query.NumberKind:
+		case f.Base.Kind == query.NumberKind:
 			asked = f.Property + " = " + f.Quantity.Low.String()
 		default:
 			low, high, unit := f.Quantity.Low, f.Quantity.High, f.Quantity.Unit
@@ -178,9 +180,9 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 				h, _ := unit.Convert(high, u)
 				low, high, unit = l, h, u
 			}
-			if f.ofProduct && rapid.Bool().Draw(t, "subject") {
-				asked = strings.ReplaceAll(f.kind, "_", " ") + " "
-				if f.Property == ofRoom {
+			if f.OfProduct && rapid.Bool().Draw(t, "subject") {
+				asked = strings.ReplaceAll(f.Base.Kind, "_", " ") + " "
+				if f.Property == "ambient" {
 					asked = "ambient temperature "
 				}
 			}
@@ -524,7 +526,7 @@ func TestFactsOfASlimRecordAreTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !reflect.DeepEqual(facts(whole), facts(slim)) || slim.Counts != whole.Counts {
+		if !reflect.DeepEqual(facts.Of(whole), facts.Of(slim)) || slim.Counts != whole.Counts {
 			t.Errorf("%s: the facts differ", rv.Name)
 		}
 		for i := range slim.Quantities { // what waits for a person has its readings, nothing else has
@@ -543,8 +545,8 @@ const typedDigits = 15
 
 // isSettled reports whether a place of the record has a quantity that a person settled.
 func isSettled(r *schema.Record, q *schema.Quantity) bool {
-	return slices.ContainsFunc(facts(r), func(f Fact) bool {
-		return f.ofProduct && f.Quantity != nil && f.Quantity.Same(*q) && f.Status == schema.StatusSettled
+	return slices.ContainsFunc(facts.Of(r), func(f Fact) bool {
+		return f.OfProduct && f.Quantity != nil && f.Quantity.Same(*q) && f.Status == schema.StatusSettled
 	})
 }
 

@@ -21,6 +21,7 @@ import (
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
+	"saywatt/internal/archive/terms"
 	"saywatt/schema"
 )
 
@@ -216,25 +217,25 @@ func plainDocument(rv *Review, r *schema.Record) map[string]any {
 	var text []string
 	names := map[string][]string{}
 	numbers := map[string][]float64{}
-	facts := facts(r)
-	for i := range facts {
-		f := &facts[i]
-		text = append(text, f.texts()...)
-		for _, name := range f.fields {
+	s := newSubject(rv, r)
+	for i := range s.Facts {
+		f := &s.Facts[i]
+		text = append(text, f.Texts()...)
+		for _, name := range f.Fields {
 			names[name] = append(names[name], f.Text)
 		}
 		if f.Quantity != nil {
-			numbers["n "+f.kind] = append(numbers["n "+f.kind], f.Quantity.LowSI())
+			numbers["n "+f.Base.Kind] = append(numbers["n "+f.Base.Kind], f.Quantity.LowSI())
 			if f.Quantity.Range {
-				numbers["n "+f.kind] = append(numbers["n "+f.kind], f.Quantity.SI())
+				numbers["n "+f.Base.Kind] = append(numbers["n "+f.Base.Kind], f.Quantity.SI())
 			}
-			if f.Property != f.kind && f.Property != "" {
+			if f.Property != f.Base.Kind && f.Property != "" {
 				numbers["n "+f.Property] = append(numbers["n "+f.Property], f.Quantity.LowSI())
 			}
 		}
 	}
-	for _, c := range columns(rv, r, facts) {
-		names[c.name] = append(names[c.name], c.value)
+	for _, c := range terms.Columns(s) {
+		names[c.Name] = append(names[c.Name], c.Value)
 	}
 	doc["text"] = text
 	for k, v := range names {

@@ -76,31 +76,21 @@
 // next one, adds to that, and switches. Readers therefore need no lock and
 // are never waited for, and a reader that stays open keeps what it opened.
 //
-// Bleve's segments, dictionaries and posting lists are used as they are, under
-// a static set of fields; its mapping, scoring and facets are not. A review is
-// one document of plain terms, without frequencies, positions or doc values:
-//
-//	w  words and pairs of neighbouring words, as heard and in normal form
-//	f  fields: name, then every run of words of the value
-//	v  values: path, then the number in SI units, spelled so that bytes sort as numbers do; again for
-//	   one that may belong elsewhere, by how sure its place is
-//	r  ranges: path, low end, high end
-//	i  items: pairs of values that stand in one level or one part
-//	c  columns: what results are counted and sorted by, and how many readings wait for a person
-//
-// Two things are kept in it to be shown without a record: the review (s), and
-// its readings that wait for a person (o).
-//
-// A number costs two terms (itself and its leading digit) and not the sixteen
-// of a float field, keeps all its digits, and a range of numbers is the union
-// of a few leading digits and of the edges. Sets of documents are bitmaps, so
-// and, or, not, counting facets and sorting cost little whatever is found.
+// What terms the document of a review has is in the doc of package terms.
 //
 // # The packages
 //
-// This package is what others use: whose review a record is, what a record says, how
-// a query is evaluated over it. Below it, store has the files of the folder, index the
-// segments of bleve, and query reads what people search for: the grammar is in its doc.
-// Package replay says what a record is with what people decided of it, spread how
-// numbers are spread.
+// This package is what others use: whose review a record is, what is written when, which
+// index answers, and the order of results. It puts together what the packages below it
+// know, each of which can be read alone:
+//
+//	store    the files of the folder
+//	query    what people search for: the grammar is in its doc
+//	facts    what a record says
+//	match    a query held against one review: what is shown, and the oracle of the index
+//	index    sets of documents in segments of bleve
+//	terms    the terms of a review, and a query asked of them
+//	compare  records side by side
+//	spread   how numbers are spread
+//	replay   a record with what people decided of it
 package archive

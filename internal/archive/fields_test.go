@@ -11,10 +11,10 @@ import (
 	"saywatt/internal/archive/query"
 )
 
-// TestFieldsAreFilled: what queries ask by name, a fact or a document says.
+// TestFieldsAreFilled: what queries ask by name, a fact or a subject says.
 func TestFieldsAreFilled(t *testing.T) {
 	var filled strings.Builder
-	for _, file := range []string{"fact.go", "document.go"} {
+	for _, file := range []string{"facts/record.go", "match/subject.go"} {
 		b, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
@@ -23,7 +23,7 @@ func TestFieldsAreFilled(t *testing.T) {
 	}
 	for _, field := range slices.Sorted(maps.Keys(query.Known().Fields)) {
 		if !strings.Contains(filled.String(), strconv.Quote(field)) {
-			t.Errorf("fields.tsv: nothing in fact.go or document.go is of the field %q", field)
+			t.Errorf("fields.tsv: nothing in facts/record.go or match/subject.go is of the field %q", field)
 		}
 	}
 }

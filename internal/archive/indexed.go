@@ -30,16 +30,3 @@ func openIn(v *index.View, name string) (said []schema.Said, err error) {
 	}
 	return said, index.Describe(err)
 }
-
-// partsOf gives for an index whether words are a kind of part that the archive holds.
-func partsOf(v *index.View) func(words string) bool {
-	return func(words string) (ok bool) {
-		defer func() {
-			if recover() != nil {
-				v.Broken.Store(true)
-			}
-		}()
-		ok, err := v.Has(index.FieldNames, partsField+index.Sep+words)
-		return ok && err == nil
-	}
-}

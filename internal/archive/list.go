@@ -5,6 +5,7 @@ import (
 
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/store"
+	"saywatt/internal/archive/terms"
 )
 
 // Listed lists the reviews that a query finds by name, all for "", and what of
@@ -31,7 +32,7 @@ func (a *Archive) Listed(query string) ([]*Review, []*store.Damage, error) {
 func (a *Archive) names(query string) (map[string]bool, error) {
 	found := map[string]bool{}
 	_, err := a.with(func(v *index.View) error {
-		_, in, err := (&evaluator{v: v}).find(query)
+		_, in, err := (&terms.Finder{View: v}).Find(query)
 		if err != nil {
 			return err
 		}

@@ -8,8 +8,10 @@ import (
 	"testing"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/archive/facts"
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
+	"saywatt/internal/archive/terms"
 	"saywatt/internal/pipeline"
 	"saywatt/internal/typed"
 )
@@ -55,9 +57,9 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		facts := facts(r)
-		for i := range facts {
-			f := &facts[i]
+		said := facts.Of(r)
+		for i := range said {
+			f := &said[i]
 			for _, q := range queriesFor(f) {
 				asked++
 				if found, err := finds(a, q, rv.Name); err != nil || !found {
@@ -72,17 +74,18 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 // queriesFor are the queries that find what a record says.
 func queriesFor(f *Fact) []string {
 	var queries []string
+	property := strings.ReplaceAll(f.Property, "_", " ")
 	switch {
 	case f.Quantity == nil:
-		if len(query.Tokens(f.Text)) > 0 && (len(f.fields) == 0 || f.fields[0] != "file") {
+		if len(query.Tokens(f.Text)) > 0 && (len(f.Fields) == 0 || f.Fields[0] != "file") {
 			queries = append(queries, quote(f.Text))
 		}
-		for _, field := range f.fields {
+		for _, field := range f.Fields {
 			if len(query.Tokens(f.Text)) > 0 {
 				queries = append(queries, field+":"+quote(f.Text))
 			}
 		}
-	case f.kind == query.NumberKind && f.Property != "":
+	case f.Base.Kind == query.NumberKind && f.Property != "":
 		queries = append(queries, f.Property+" = "+f.Quantity.Low.String())
 	case f.Quantity.Unit != "":
 		value := f.Quantity.Low.String()
@@ -91,11 +94,11 @@ func queriesFor(f *Fact) []string {
 		}
 		value += " " + typed.Spell(f.Quantity.Unit)
 		queries = append(queries, value)
-		if _, known := query.Known().Properties[spoken(f.Property)]; known && f.ofProduct &&
-			query.Known().Properties[spoken(f.Property)].Has(f.kind) {
-			queries = append(queries, spoken(f.Property)+" "+value)
+		if _, known := query.Known().Properties[property]; known && f.OfProduct &&
+			query.Known().Properties[property].Has(f.Base.Kind) {
+			queries = append(queries, property+" "+value)
 		}
-		if kind := f.groups; len(kind) > 1 && kind[0] == "part" {
+		if kind := f.Groups; len(kind) > 1 && kind[0] == "part" {
 			queries = append(queries, kind[len(kind)-1]+" "+value,
 				"part:"+quote(kind[len(kind)-1]+" "+strings.ReplaceAll(value, "= ", "")))
 		}
@@ -109,11 +112,11 @@ func queriesFor(f *Fact) []string {
 // finds reports whether a query finds a review, without listing what it finds.
 func finds(a *Archive, asked, name string) (found bool, err error) {
 	_, err = a.with(func(v *index.View) error {
-		q, err := query.Parser{Parts: partsOf(v)}.Parse(asked)
+		q, err := query.Parser{Parts: terms.PartsOf(v)}.Parse(asked)
 		if err != nil {
 			return err
 		}
-		all, err := (&evaluator{v: v}).eval(q.Root)
+		all, err := (&terms.Finder{View: v}).Eval(q.Root)
 		if err != nil {
 			return err
 		}

@@ -11,6 +11,7 @@ import (
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
+	"saywatt/internal/archive/terms"
 	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
@@ -162,19 +163,19 @@ func guarded(v *index.View, f func(*index.View) error) (err error) {
 }
 
 func (a *Archive) search(v *index.View, q Request) (*Results, error) {
-	e := &evaluator{v: v}
-	query, found, err := e.find(q.Query)
+	e := &terms.Finder{View: v}
+	query, found, err := e.Find(q.Query)
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: e.noted(q.Query, query, found), Total: found.Count(),
+	res := &Results{Understood: query.String(), Notes: noted(e, q.Query, query, found), Total: found.Count(),
 		Offset: q.Offset}
 	if q.Facets {
 		if res.Facets, err = facetsIn(v, found); err != nil {
 			return nil, err
 		}
 	}
-	page, err := e.page(query.Root, found, q)
+	page, err := pageOf(e, query.Root, found, q)
 	if err != nil {
 		return nil, err
 	}
@@ -186,10 +187,10 @@ func (a *Archive) search(v *index.View, q Request) (*Results, error) {
 // may have meant where it finds nothing: what [Results].Notes has of a search.
 func (a *Archive) Notes(query string) (notes []string, err error) {
 	_, err = a.with(func(v *index.View) error {
-		e := &evaluator{v: v}
-		q, found, err := e.find(query)
+		e := &terms.Finder{View: v}
+		q, found, err := e.Find(query)
 		if err == nil {
-			notes = e.noted(query, q, found)
+			notes = noted(e, query, q, found)
 		}
 		return err
 	})
@@ -197,11 +198,11 @@ func (a *Archive) Notes(query string) (notes []string, err error) {
 }
 
 // noted are the notes on a query and what it found.
-func (e *evaluator) noted(text string, q *query.Query, found index.Set) []string {
-	notes := slices.Concat(q.Notes, e.notes)
+func noted(e *terms.Finder, text string, q *query.Query, found index.Set) []string {
+	notes := slices.Concat(q.Notes, e.Notes)
 	if found.Count() == 0 {
 		notes = append(notes, query.InQuotes(text, q.Root)...)
-		notes = append(notes, inFields(e.together(), q.Root)...)
+		notes = append(notes, inFields(e.Together(), q.Root)...)
 	}
 	return notes
 }
@@ -217,8 +218,8 @@ func inFields(views []*index.View, root query.Node) (notes []string) {
 		total := 0
 		want := &query.Field{Field: field, Value: n.Text, Prefix: n.Prefix}
 		for _, v := range views {
-			e := &evaluator{v: v, peers: views}
-			if found, err := e.eval(want); err == nil {
+			e := &terms.Finder{View: v, Peers: views}
+			if found, err := e.Eval(want); err == nil {
 				total += found.Count()
 			}
 		}
@@ -263,7 +264,7 @@ func (a *Archive) hits(v *index.View, root query.Node, page []uint64) (hits []Hi
 	}
 	type made struct {
 		hit     Hit
-		no      bool // pairs of neighbours that are no phrase; see doc.go
+		no      bool // pairs of neighbours that are no phrase; see package match
 		damages []*store.Damage
 	}
 	err = ordered(len(page), func(i int) (m made) {
@@ -278,8 +279,8 @@ func (a *Archive) hits(v *index.View, root query.Node, page []uint64) (hits []Hi
 		var r *schema.Record
 		if r, m.damages = a.recall(rv, true); r != nil {
 			s := newSubject(rv, r)
-			m.no = !s.holds(root)
-			m.hit.Matches = s.matches(root)
+			m.no = !s.Holds(root)
+			m.hit.Matches = s.Matches(root)
 		}
 		return m
 	}, func(_ int, m made) error {
@@ -292,9 +293,9 @@ func (a *Archive) hits(v *index.View, root query.Node, page []uint64) (hits []Hi
 	return hits, store.Without(damages), err
 }
 
-// page picks the documents of one page, in order.
-func (e *evaluator) page(root query.Node, found index.Set, q Request) ([]uint64, error) {
-	names, err := e.v.Column("sort name")
+// pageOf picks the documents of one page, in order.
+func pageOf(e *terms.Finder, root query.Node, found index.Set, q Request) ([]uint64, error) {
+	names, err := e.View.Column("sort name")
 	if err != nil {
 		return nil, err
 	}
@@ -303,7 +304,7 @@ func (e *evaluator) page(root query.Node, found index.Set, q Request) ([]uint64,
 	case "name":
 		key = func(uint64) int32 { return 0 }
 	case "best":
-		points, err := e.rank(root, found)
+		points, err := e.Rank(root, found)
 		if err != nil {
 			return nil, err
 		}
@@ -314,7 +315,7 @@ func (e *evaluator) page(root query.Node, found index.Set, q Request) ([]uint64,
 			return -points[doc]
 		}
 	default:
-		c, err := e.v.Column("sort " + q.Sort)
+		c, err := e.View.Column("sort " + q.Sort)
 		if err != nil {
 			return nil, err
 		}

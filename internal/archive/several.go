@@ -10,6 +10,7 @@ import (
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/store"
+	"saywatt/internal/archive/terms"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -179,19 +180,19 @@ func inEach(views []*index.View, do func(int, *index.View) error) error {
 func replyOf(views []*index.View, which int, q Request) (one reply, err error) {
 	v := views[which]
 	parts := func(words string) bool {
-		return slices.ContainsFunc(views, func(v *index.View) bool { return partsOf(v)(words) })
+		return slices.ContainsFunc(views, func(v *index.View) bool { return terms.PartsOf(v)(words) })
 	}
 	query, err := query.Parser{Parts: parts}.Parse(q.Query)
 	if err != nil {
 		return one, err
 	}
-	e := &evaluator{v: v, peers: views}
-	found, err := e.eval(query.Root)
+	e := &terms.Finder{View: v, Peers: views}
+	found, err := e.Eval(query.Root)
 	if err != nil {
 		return one, err
 	}
 	one.root = query.Root
-	one.result = &Results{Understood: query.String(), Notes: slices.Concat(query.Notes, e.notes), Total: found.Count()}
+	one.result = &Results{Understood: query.String(), Notes: slices.Concat(query.Notes, e.Notes), Total: found.Count()}
 	if q.Facets {
 		if one.result.Facets, err = facetsIn(v, found); err != nil {
 			return one, err
@@ -199,17 +200,17 @@ func replyOf(views []*index.View, which int, q Request) (one reply, err error) {
 	}
 	first := q
 	first.Offset, first.Limit = 0, q.Offset+q.Limit
-	docs, err := e.page(query.Root, found, first)
+	docs, err := pageOf(e, query.Root, found, first)
 	if err != nil {
 		return one, err
 	}
-	one.first, err = e.far(which, query.Root, docs, q.Sort)
+	one.first, err = farOf(e, which, query.Root, docs, q.Sort)
 	return one, err
 }
 
-// far gives of documents what they are sorted by.
-func (e *evaluator) far(which int, root query.Node, docs []uint64, sort string) ([]farPlace, error) {
-	names, err := e.v.Column("sort name")
+// farOf gives of documents what they are sorted by.
+func farOf(e *terms.Finder, which int, root query.Node, docs []uint64, sort string) ([]farPlace, error) {
+	names, err := e.View.Column("sort name")
 	if err != nil {
 		return nil, err
 	}
@@ -218,13 +219,13 @@ func (e *evaluator) far(which int, root query.Node, docs []uint64, sort string) 
 	switch sort {
 	case "name":
 	case "best":
-		in := index.NewSet(e.v.Numbers)
+		in := index.NewSet(e.View.Numbers)
 		for _, doc := range docs {
 			in.Set(doc)
 		}
-		points, err = e.rank(root, in)
+		points, err = e.Rank(root, in)
 	default:
-		keys, err = e.v.Column("sort " + sort)
+		keys, err = e.View.Column("sort " + sort)
 	}
 	if err != nil {
 		return nil, err
@@ -246,7 +247,7 @@ func (e *evaluator) far(which int, root query.Node, docs []uint64, sort string) 
 	return all, nil
 }
 
-// compareFar is the order that [evaluator.page] has within one archive.
+// compareFar is the order that [pageOf] has within one archive.
 func compareFar(a, b farPlace, sort string) int {
 	key := 0
 	switch {

@@ -5,13 +5,12 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
 
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/internal/archive/spread"
 	"saywatt/internal/archive/store"
+	"saywatt/internal/archive/terms"
 	"saywatt/schema"
 )
 
@@ -45,8 +44,7 @@ type Outlier struct {
 
 // vote is a value with the number of reviews that say it.
 type vote struct {
-	term  string
-	value schema.Decimal
+	value terms.Value
 	x     float64
 	n     int
 }
@@ -64,34 +62,36 @@ func (a *Archive) Stats(subject, query string) (*Distribution, error) {
 }
 
 func (a *Archive) stats(v *index.View, subject, asked string) (*Distribution, error) {
-	path, kind, note, err := query.Parser{Parts: partsOf(v)}.Subject(subject)
+	path, kind, note, err := query.Parser{Parts: terms.PartsOf(v)}.Subject(subject)
 	if err != nil {
 		return nil, err
 	}
-	e := &evaluator{v: v}
-	_, in, err := e.find(asked)
+	e := &terms.Finder{View: v}
+	_, in, err := e.Find(asked)
 	if err != nil {
 		return nil, err
 	}
 	d := &Distribution{Subject: subject, Unit: query.DisplayUnit(kind), Note: note, Damages: v.Manifest.Unread()}
 	any := index.NewSet(v.Numbers)
-	votes, err := e.votes(path, in, any)
+	var votes []vote
+	err = e.Values(path, in, func(value terms.Value, of index.Set) {
+		any.Or(of)
+		if n := of.Count(); n > 0 {
+			votes = append(votes, vote{value: value, n: n})
+		}
+	})
 	if err != nil {
 		return nil, err
 	}
 	d.Reviews = any.Count()
-	err = v.Prefixed(index.FieldRanges, path+index.Sep, func(_ string, n uint64) bool {
-		d.Ranges += int(n)
-		return true
-	})
-	if err != nil || len(votes) == 0 {
+	if d.Ranges, err = e.Ranges(path); err != nil || len(votes) == 0 {
 		return d, err
 	}
 	base := query.BaseUnits()[kind]
 	for i := range votes {
-		shown, err := base.Convert(votes[i].value, d.Unit)
+		shown, err := base.Convert(votes[i].value.Number, d.Unit)
 		if err != nil {
-			shown = votes[i].value
+			shown = votes[i].value.Number
 		}
 		votes[i].x = shown.Float64()
 	}
@@ -101,78 +101,28 @@ func (a *Archive) stats(v *index.View, subject, asked string) (*Distribution, er
 		said[i] = spread.Weighed{X: v.x, N: v.n}
 	}
 	d.Sample = spread.Of(said)
-	if err := e.places(d, path, in); err != nil {
-		return nil, err
+	for sure := schema.PlaceUncertain; sure <= schema.PlaceUnlikely; sure++ {
+		if d.Places[sure], err = e.Elsewhere(path, in, sure); err != nil {
+			return nil, err
+		}
 	}
 	return d, a.outliers(e, d, votes, in, path)
 }
 
-// votes lists the values of a path with how many of the reviews say each, in
-// order, and adds those reviews to any.
-func (e *evaluator) votes(path string, in, any index.Set) ([]vote, error) {
-	var votes []vote
-	mark := path + index.NumberMark
-	err := e.valuesIn(mark, in, func(term string, of index.Set) {
-		value, ok := index.Unsortable(strings.TrimPrefix(term, mark))
-		if !ok {
-			return
-		}
-		any.Or(of)
-		if n := of.Count(); n > 0 {
-			votes = append(votes, vote{term: term, value: value, n: n})
-		}
-	})
-	return votes, err
-}
-
-// valuesIn calls f with each value of the index that begins so, and the reviews of in
-// that have it.
-func (e *evaluator) valuesIn(prefix string, in index.Set, f func(term string, of index.Set)) error {
-	var terms []string
-	if err := e.v.Prefixed(index.FieldValues, prefix, func(term string, _ uint64) bool {
-		terms = append(terms, term)
-		return true
-	}); err != nil {
-		return err
-	}
-	for _, term := range terms {
-		of, err := e.v.Term(index.FieldValues, term)
-		if err != nil {
-			return err
-		}
-		of.And(in)
-		f(term, of)
-	}
-	return nil
-}
-
-// places counts the values of a path that may belong elsewhere.
-func (e *evaluator) places(d *Distribution, path string, in index.Set) error {
-	for sure := schema.PlaceUncertain; sure <= schema.PlaceUnlikely; sure++ {
-		err := e.valuesIn(path+index.PlaceMark+strconv.Itoa(int(sure)), in,
-			func(_ string, of index.Set) { d.Places[sure] += of.Count() })
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // outliers finds the reviews whose values are far off, farthest first.
-func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in index.Set, path string) error {
+func (a *Archive) outliers(e *terms.Finder, d *Distribution, votes []vote, in index.Set, path string) error {
 	far := slices.DeleteFunc(slices.Clone(votes),
 		func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < spread.OutlierZ })
 	slices.SortStableFunc(far, func(x, y vote) int { return cmp.Compare(math.Abs(d.Z(y.x)), math.Abs(d.Z(x.x))) })
 	for _, v := range far {
-		b, err := e.v.Term(index.FieldValues, v.term)
+		b, err := e.Having(v.value, in)
 		if err != nil {
 			return err
 		}
-		b.And(in)
 		var names []string
 		b.Each(func(doc uint64) bool {
 			var name string
-			name, err = e.v.Name(doc)
+			name, err = e.View.Name(doc)
 			names = append(names, name)
 			return err == nil
 		})
@@ -184,7 +134,7 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in index
 			if len(d.Outliers) == maxOutliers {
 				return nil
 			}
-			rv := reviewIn(e.v, name)
+			rv := reviewIn(e.View, name)
 			if rv == nil {
 				return fmt.Errorf("%w: review %s is not stored", store.ErrIndex, name)
 			}
@@ -194,9 +144,9 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in index
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &query.Condition{Path: path, Low: query.Bound{Value: v.value}, High: query.Bound{Value: v.value},
-				Unit: query.BaseUnits()[d.Unit.Kind()]}
-			for _, m := range newSubject(rv, r).matches(c) {
+			at := query.Bound{Value: v.value.Number}
+			c := &query.Condition{Path: path, Low: at, High: at, Unit: query.BaseUnits()[d.Unit.Kind()]}
+			for _, m := range newSubject(rv, r).Matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break
 			}

@@ -9,6 +9,7 @@ import (
 
 	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/store"
+	"saywatt/internal/archive/terms"
 	"saywatt/schema"
 )
 
@@ -32,7 +33,7 @@ func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, da
 
 func (a *Archive) waiting(v *index.View, query string, most int) (list []Waiting, total int, damages []*store.Damage,
 	err error) {
-	_, in, err := (&evaluator{v: v}).find(query)
+	_, in, err := (&terms.Finder{View: v}).Find(query)
 	if err != nil {
 		return nil, 0, nil, err
 	}
@@ -41,7 +42,7 @@ func (a *Archive) waiting(v *index.View, query string, most int) (list []Waiting
 		return nil, 0, nil, err
 	}
 	in.And(status)
-	open, err := v.Column(columnOpen)
+	open, err := v.Column(terms.ColumnOpen)
 	if err != nil {
 		return nil, 0, nil, err
 	}
@@ -91,24 +92,17 @@ func (a *Archive) waiting(v *index.View, query string, most int) (list []Waiting
 	return list, total, v.Manifest.Unread(), nil
 }
 
-// columnOpen counts the readings of a review that wait for a person, columnNames
-// the names that do.
-const (
-	columnOpen  = "open"
-	columnNames = "open names"
-)
-
 // WaitingNames counts the names of makers and parts that wait for a person, and the
 // reviews that they are of, over all reviews that the query finds. With what
 // [Archive.Waiting] counts they are all that is for an ear.
 func (a *Archive) WaitingNames(query string) (names, reviews int, err error) {
 	_, err = a.with(func(v *index.View) error {
 		names, reviews = 0, 0
-		_, in, err := (&evaluator{v: v}).find(query)
+		_, in, err := (&terms.Finder{View: v}).Find(query)
 		if err != nil {
 			return err
 		}
-		c, err := v.Column(columnNames)
+		c, err := v.Column(terms.ColumnNames)
 		if err != nil {
 			return err
 		}

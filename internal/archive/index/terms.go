@@ -6,7 +6,7 @@ import (
 	api "github.com/blevesearch/bleve_index_api"
 )
 
-// The fields of the index; doc.go says what each holds.
+// The fields of the index; the doc of package terms says what each holds.
 const (
 	FieldWords   = "w"
 	FieldNames   = "f"

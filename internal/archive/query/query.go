@@ -82,6 +82,14 @@ type Bound struct {
 	Open      bool // the end itself is not in
 }
 
+// InBase gives the bounds in the base unit of what the condition is about.
+func (n *Condition) InBase() (low, high Bound) {
+	low, high = n.Low, n.High
+	low.Value, _ = SI(low.Value, n.Unit)
+	high.Value, _ = SI(high.Value, n.Unit)
+	return low, high
+}
+
 // An Item is level:"…" or part:"…".
 type Item struct {
 	Item  string    // level or part

@@ -1,56 +1,17 @@
-package archive
+package facts
 
 import (
 	"cmp"
 	"strconv"
 	"strings"
 
-	"saywatt/internal/archive/index"
 	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
-// A Fact is one thing that a record says: a value in its place, a name, or
-// words. Everything found, shown, compared or counted is a fact.
-type Fact struct {
-	Path     string           // field of the record: levels[5].current
-	Label    string           // what it is, in words: "USB-C PPS level current"
-	Property string           // as in the record: current, on_resistance, capacity
-	Quantity *schema.Quantity // nil for names and words
-	Text     string           // a name or words as said, "" for values
-	Heard    string           // the words heard
-	Context  string           // the words around them
-	Said     int              // number of the quantity it rests on, 0 for none
-	At       *schema.Seconds
-	Media    string // W3C Media Fragment of the moment
-	Status   schema.Status
-	Basis    schema.Basis
-	// Place says how sure it is that the value belongs there.
-	Place schema.PlaceDoubt
-
-	groups    []string // index groups: level, output, fuse
-	fields    []string // field names a text is searched by
-	item      string   // the level or part it belongs to: levels[5]
-	ofProduct bool     // a value of the product; else only said, or a condition of a test
-
-	low, high, kind string // the quantity's ends as the index spells them
-}
-
-// Mark is the sign behind the fact: of its status, and of its place where that
-// is in doubt.
-func (f *Fact) Mark() string { return f.Status.Mark() + f.Place.Mark() }
-
-// Value writes what the fact says.
-func (f *Fact) Value() string {
-	if f.Quantity != nil {
-		return f.Quantity.String()
-	}
-	return f.Text
-}
-
-// facts lists what a record says, in the order of the record, the quantities
+// Of lists what a record says, in the order of the record, the quantities
 // without a place last.
-func facts(r *schema.Record) []Fact {
+func Of(r *schema.Record) []Fact {
 	c := &collector{r: r, facts: make([]Fact, 0, 2*len(r.Quantities)+16)}
 	c.product()
 	c.body()
@@ -68,7 +29,7 @@ func facts(r *schema.Record) []Fact {
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		fact := Fact{Path: "findings[" + strconv.Itoa(i) + "]", Label: f.Severity.String() + " by rule", Text: f.Rule,
-			fields: []string{"rule"}}
+			Fields: []string{"rule"}}
 		if len(f.At) > 0 {
 			fact.At = &f.At[0]
 		}
@@ -77,7 +38,7 @@ func facts(r *schema.Record) []Fact {
 	c.unplaced()
 	for i := range c.facts {
 		if f := &c.facts[i]; f.Quantity != nil {
-			f.low, f.high, f.kind = values(f.Quantity)
+			f.Base = BaseOf(f.Quantity)
 		}
 	}
 	return c.facts
@@ -93,17 +54,17 @@ type collector struct {
 // name adds a text that is searched by fields. Empty ones say nothing.
 func (c *collector) name(path, label, text string, at *schema.Seconds, fields ...string) {
 	if text != "" {
-		c.facts = append(c.facts, Fact{Path: path, Label: label, Text: text, At: at, fields: fields})
+		c.facts = append(c.facts, Fact{Path: path, Label: label, Text: text, At: at, Fields: fields})
 	}
 }
 
 // value adds a value in a place. Absent ones say nothing.
-func (c *collector) value(path, label, property string, v *schema.Value, item string, groups ...string) {
+func (c *collector) value(path, label, property string, v *schema.Value, item Item, groups ...string) {
 	if v == nil || v.Quantity.IsZero() {
 		return
 	}
 	f := Fact{Path: path, Label: label, Property: property, Quantity: &v.Quantity, Status: v.Status, Basis: v.Basis,
-		Place: c.r.PlaceDoubtOf(v), groups: groups, item: item, ofProduct: true}
+		Place: c.r.PlaceDoubtOf(v), Groups: groups, Item: item, OfProduct: true}
 	if len(v.Said) > 0 {
 		f.rest(c.r.Quantity(v.Said[0]))
 		c.mark(v.Said[0])
@@ -134,8 +95,8 @@ func (c *collector) count(path, label, property string, n int, at *schema.Second
 		return
 	}
 	q := schema.One(schema.NewDecimal(int64(n), 0), "")
-	c.facts = append(c.facts, Fact{Path: path, Label: label, Property: property, Quantity: &q, At: at, groups: groups,
-		ofProduct: true})
+	c.facts = append(c.facts, Fact{Path: path, Label: label, Property: property, Quantity: &q, At: at, Groups: groups,
+		OfProduct: true})
 }
 
 func (c *collector) product() {
@@ -153,21 +114,27 @@ func (c *collector) product() {
 func (c *collector) body() {
 	b := &c.r.Body
 	for i := range b.Dimensions {
-		c.value(at("body.dimensions", i), "size", "length", &b.Dimensions[i], "", "body")
+		c.value(at("body.dimensions", i), "size", "length", &b.Dimensions[i], Item{}, "body")
 	}
-	c.value("body.mass", "mass", "mass", b.Mass, "", "body")
-	c.value("body.volume", "volume", "volume", b.Volume, "", "body")
-	c.value("body.density", "density", "density", b.Density, "", "body")
-	c.value("body.display", "display", "display", b.Display, "", "body")
-	c.ratings("body.other", "", b.Other, "", "body")
+	c.fields(b.Fields(), "body", "", "body")
+	c.ratings("body.other", "", b.Other, Item{}, "body")
 	for i, m := range b.Materials {
 		c.name(at("body.materials", i), "material", m, nil, "material")
 	}
 }
 
-func (c *collector) ratings(path, label string, rs []schema.Rating, item string, groups ...string) {
+// fields adds the values of fields below a path, each called by the name of its field.
+func (c *collector) fields(all []schema.Field, path, label string, groups ...string) {
+	for _, f := range all {
+		if v := *f.Value; v != nil {
+			c.value(path+"."+f.Name, Join(label, spoken(f.Name)), f.Name, v, Item{}, groups...)
+		}
+	}
+}
+
+func (c *collector) ratings(path, label string, rs []schema.Rating, item Item, groups ...string) {
 	for i := range rs {
-		c.value(at(path, i), join2(label, spoken(rs[i].Property)), rs[i].Property, &rs[i].Value, item, groups...)
+		c.value(at(path, i), Join(label, spoken(rs[i].Property)), rs[i].Property, &rs[i].Value, item, groups...)
 	}
 }
 
@@ -175,7 +142,7 @@ func (c *collector) claims() {
 	for i := range c.r.Claims {
 		k := &c.r.Claims[i]
 		path := at("claims", i)
-		c.value(path, join2(k.Port, k.Protocol, direction(k.Mode), spoken(k.Property)), k.Property, &k.Value, "",
+		c.value(path, Join(k.Port, k.Protocol, Direction(k.Mode), spoken(k.Property)), k.Property, &k.Value, Item{},
 			withMode(k.Mode, "claim")...)
 		c.name(path+".protocol", "protocol of a claim", k.Protocol, nil, "protocol")
 		c.name(path+".port", "port of a claim", k.Port, nil, "port")
@@ -185,15 +152,15 @@ func (c *collector) claims() {
 
 // withMode adds the groups input and output, by the mode.
 func withMode(mode string, groups ...string) []string {
-	switch direction(mode) {
+	switch Direction(mode) {
 	case "input", "output":
-		return append(groups, direction(mode))
+		return append(groups, Direction(mode))
 	}
 	return groups
 }
 
-// direction is the part of a mode that says input or output.
-func direction(mode string) string {
+// Direction is the part of a mode that says input or output.
+func Direction(mode string) string {
 	if _, after, ok := strings.Cut(mode, "/"); ok {
 		mode = after
 	}
@@ -216,16 +183,15 @@ func (c *collector) ports() {
 func (c *collector) levels() {
 	for i := range c.r.Levels {
 		l := &c.r.Levels[i]
-		path := at("levels", i)
-		label := join2(l.Port, l.Protocol, direction(l.Mode), "level")
+		path, item := at("levels", i), Item{Level, i}
+		label := Join(l.Port, l.Protocol, Direction(l.Mode), "level")
 		groups := withMode(l.Mode, "level")
 		first := len(c.facts)
-		c.value(path+".voltage", label+" voltage", "voltage", &l.Voltage, path, groups...)
-		c.value(path+".current", label+" current", "current", l.Current, path, groups...)
-		if l.Power != nil {
-			c.value(path+".power", label+" power", "power", l.Power, path, groups...)
-		} else {
-			c.follows(path, label, l, groups)
+		l.EachValue(func(v *schema.Value, property string) {
+			c.value(path+"."+property, label+" "+property, property, v, item, groups...)
+		})
+		if l.Power == nil {
+			c.follows(path, label, item, groups)
 		}
 		var when *schema.Seconds
 		if len(c.facts) > first {
@@ -250,28 +216,11 @@ func (c *collector) battery() {
 	c.count("battery.cell.count", "cells", "cells", k.Count, nil)
 	c.count("battery.cell.series", "cells in series", "series", k.Series, nil)
 	c.count("battery.cell.parallel", "cells in parallel", "parallel", k.Parallel, nil)
-	for _, v := range []struct {
-		name string
-		v    *schema.Value
-	}{{"capacity", k.Capacity}, {"voltage", k.Voltage}, {"charge_limit", k.ChargeLimit}, {"cutoff", k.Cutoff},
-		{"energy", k.Energy},
-		{"mass", k.Mass}, {"resistance", k.Resistance}, {"cycles", k.Cycles}} {
-		c.value("battery.cell."+v.name, "cell "+spoken(v.name), v.name, v.v, "battery.cell", "cell")
-	}
-	c.pack("pack", &b.Pack)
-	c.pack("rated", &b.Rated)
+	c.fields(k.Fields(), "battery.cell", "cell", "cell")
+	c.fields(b.Pack.Fields(), "battery.pack", "pack", "pack")
+	c.fields(b.Rated.Fields(), "battery.rated", "rated", "rated")
 	for i := range b.Other {
-		c.value(at("battery.other", i), "battery, other", "", &b.Other[i], "", "battery")
-	}
-}
-
-func (c *collector) pack(name string, p *schema.Pack) {
-	for _, v := range []struct {
-		name string
-		v    *schema.Value
-	}{{"capacity", p.Capacity}, {"voltage", p.Voltage}, {"current", p.Current}, {"full", p.Full}, {"cutoff", p.Cutoff},
-		{"energy", p.Energy}, {"mass", p.Mass}} {
-		c.value("battery."+name+"."+v.name, name+" "+spoken(v.name), v.name, v.v, "battery."+name, name)
+		c.value(at("battery.other", i), "battery, other", "", &b.Other[i], Item{}, "battery")
 	}
 }
 
@@ -280,17 +229,11 @@ func (c *collector) cable() {
 	if k == nil {
 		return
 	}
-	for _, v := range []struct {
-		name string
-		v    *schema.Value
-	}{{"length", k.Length}, {"diameter", k.Diameter}, {"mass", k.Mass}, {"voltage", k.Voltage}, {"current", k.Current},
-		{"power", k.Power}, {"data_rate", k.DataRate}, {"resistance", k.Resistance}} {
-		c.value("cable."+v.name, "cable "+spoken(v.name), v.name, v.v, "cable", "cable")
-	}
+	c.fields(k.Fields(), "cable", "cable", "cable")
 	for i, g := range k.Gauge {
 		q := schema.One(schema.NewDecimal(int64(g), 0), "{AWG}")
 		c.facts = append(c.facts, Fact{Path: at("cable.gauge", i), Label: "cable gauge", Property: "gauge",
-			Quantity: &q, groups: []string{"cable"}, ofProduct: true})
+			Quantity: &q, Groups: []string{"cable"}, OfProduct: true})
 	}
 }
 
@@ -298,7 +241,7 @@ func (c *collector) components() {
 	for i := range c.r.Components {
 		k := &c.r.Components[i]
 		path := at("components", i)
-		groups := append([]string{"part"}, kindNames(k.Kind)...)
+		groups := append([]string{"part"}, KindNames(k.Kind)...)
 		c.name(path+".kind", "part", k.Kind, k.At)
 		c.name(path+".function", "function of the "+k.Kind, k.Function, k.At)
 		c.name(path+".maker", "maker of the "+k.Kind, k.Maker, k.At, "maker")
@@ -308,13 +251,13 @@ func (c *collector) components() {
 		c.name(path+".board", "board of the "+k.Kind, k.Board, k.At, "board")
 		c.name(path+".heard", "the "+k.Kind+", as heard", k.Heard, k.At)
 		c.count(path+".count", k.Kind+", pieces", "pieces", k.Count, k.At, groups...)
-		c.ratings(path+".ratings", k.Kind, k.Ratings, path, groups...)
+		c.ratings(path+".ratings", k.Kind, k.Ratings, Item{Part, i}, groups...)
 	}
 }
 
-// kindNames are the names a kind of part answers to: itself and its last
+// KindNames are the names a kind of part answers to: itself and its last
 // words, folded.
-func kindNames(kind string) []string {
+func KindNames(kind string) []string {
 	w := query.Words(kind)
 	names := make([]string, 0, len(w))
 	for i := range w {
@@ -332,21 +275,14 @@ func (c *collector) measurements() {
 		if side, rest, ok := strings.Cut(property, "_"); ok && (side == "output" || side == "input") {
 			groups, property = append(groups, side), rest
 		}
-		c.value(path, join2("measured", spoken(m.Property), m.Subject), property, &m.Value, path, groups...)
+		c.value(path, Join("measured", spoken(m.Property), m.Subject), property, &m.Value, Item{}, groups...)
 		if m.Condition == nil {
 			continue
 		}
-		k := m.Condition
-		for _, v := range []struct {
-			name string
-			v    *schema.Value
-		}{{"mains", k.Mains}, {"voltage", k.Voltage}, {"current", k.Current}, {"power", k.Power},
-			{"ambient", k.Ambient}, {"time", k.Time}} {
-			n := len(c.facts)
-			c.value(path+".condition."+v.name, "condition of a test, "+v.name, v.name, v.v, "")
-			if len(c.facts) > n {
-				c.facts[n].ofProduct = false
-			}
+		first := len(c.facts)
+		c.fields(m.Condition.Fields(), path+".condition", "condition of a test,")
+		for k := first; k < len(c.facts); k++ {
+			c.facts[k].OfProduct = false
 		}
 	}
 }
@@ -380,8 +316,8 @@ func at(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }
 // spoken turns a name of the record into words.
 func spoken(name string) string { return strings.ReplaceAll(name, "_", " ") }
 
-// join2 joins what is there with blanks.
-func join2(parts ...string) string {
+// Join joins what is there with blanks.
+func Join(parts ...string) string {
 	kept := parts[:0:0]
 	for _, p := range parts {
 		if p != "" {
@@ -389,46 +325,4 @@ func join2(parts ...string) string {
 		}
 	}
 	return strings.Join(kept, " ")
-}
-
-// paths are the index paths of the fact's value, as group and name: the kind
-// of quantity and the property, alone and in each group; what is no value of
-// the product has one path only, and the temperature of the room is not among
-// those of the product.
-func (f *Fact) paths(each func(group, name string)) {
-	each(query.SaidGroup, f.kind)
-	if !f.ofProduct {
-		return
-	}
-	names := [2]string{f.kind, query.PropertyPath(f.Property, f.kind)}
-	n := 2
-	switch {
-	case names[1] == f.kind || f.Property == "":
-		n = 1
-	case f.Property == ofRoom:
-		names[0], n = names[1], 1
-	}
-	if f.kind == query.NumberKind { // cells, pieces: by what they count only
-		names[0], n = f.Property, 1
-	}
-	for _, name := range names[:n] {
-		each("", name)
-		for _, g := range f.groups {
-			each(g, name)
-		}
-	}
-}
-
-// ofRoom is the property of a measurement that is no temperature of the product.
-const ofRoom = "ambient"
-
-// values is the quantity's ends as spelled for the index, with its kind.
-func values(q *schema.Quantity) (low, high, kind string) {
-	l, kind := query.SI(q.Low, q.Unit)
-	if !q.Range {
-		low = index.Sortable(l)
-		return low, low, kind
-	}
-	h, _ := query.SI(q.High, q.Unit)
-	return index.Sortable(l), index.Sortable(h), kind
 }

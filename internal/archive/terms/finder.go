@@ -1,4 +1,4 @@
-package archive
+package terms
 
 import (
 	"slices"
@@ -9,24 +9,24 @@ import (
 	"saywatt/internal/archive/query"
 )
 
-// evaluator finds the documents that a query wants.
-type evaluator struct {
-	v     *index.View
-	peers []*index.View // all indexes that answer together, v among them; nil for v alone
-	notes []string      // what was taken otherwise than typed
+// A Finder finds the documents that a query wants.
+type Finder struct {
+	View  *index.View
+	Peers []*index.View // all indexes that answer together, View among them; nil for it alone
+	Notes []string      // what was taken otherwise than typed
 }
 
-// together are the indexes whose words and names count.
-func (e *evaluator) together() []*index.View {
-	if e.peers == nil {
-		return []*index.View{e.v}
+// Together are the indexes whose words and names count.
+func (e *Finder) Together() []*index.View {
+	if e.Peers == nil {
+		return []*index.View{e.View}
 	}
-	return e.peers
+	return e.Peers
 }
 
 // has reports whether any document that is searched has a term.
-func (e *evaluator) has(field, term string) (bool, error) {
-	for _, v := range e.together() {
+func (e *Finder) has(field, term string) (bool, error) {
+	for _, v := range e.Together() {
 		if found, err := v.Has(field, term); found || err != nil {
 			return found, err
 		}
@@ -34,37 +34,37 @@ func (e *evaluator) has(field, term string) (bool, error) {
 	return false, nil
 }
 
-// find reads a query and returns it with the documents that it finds.
-func (e *evaluator) find(text string) (*query.Query, index.Set, error) {
-	q, err := query.Parser{Parts: partsOf(e.v)}.Parse(text)
+// Find reads a query and returns it with the documents that it finds.
+func (e *Finder) Find(text string) (*query.Query, index.Set, error) {
+	q, err := query.Parser{Parts: PartsOf(e.View)}.Parse(text)
 	if err != nil {
 		return nil, nil, err
 	}
-	in, err := e.eval(q.Root)
+	in, err := e.Eval(q.Root)
 	return q, in, err
 }
 
-// eval gives the set for a node; it is the caller's to change.
-func (e *evaluator) eval(n query.Node) (index.Set, error) {
+// Eval gives the set for a node; it is the caller's to change.
+func (e *Finder) Eval(n query.Node) (index.Set, error) {
 	switch n := n.(type) {
 	case nil:
-		return slices.Clone(e.v.Live), nil
+		return slices.Clone(e.View.Live), nil
 	case *query.And:
-		all, err := e.eval(n.Kids[0])
+		all, err := e.Eval(n.Kids[0])
 		for _, k := range n.Kids[1:] {
 			if err != nil {
 				return nil, err
 			}
 			var b index.Set
-			if b, err = e.eval(k); err == nil {
+			if b, err = e.Eval(k); err == nil {
 				all.And(b)
 			}
 		}
 		return all, err
 	case *query.Or:
-		all := index.NewSet(e.v.Numbers)
+		all := index.NewSet(e.View.Numbers)
 		for _, k := range n.Kids {
-			b, err := e.eval(k)
+			b, err := e.Eval(k)
 			if err != nil {
 				return nil, err
 			}
@@ -72,11 +72,11 @@ func (e *evaluator) eval(n query.Node) (index.Set, error) {
 		}
 		return all, nil
 	case *query.Not:
-		b, err := e.eval(n.Kid)
+		b, err := e.Eval(n.Kid)
 		if err != nil {
 			return nil, err
 		}
-		all := slices.Clone(e.v.Live)
+		all := slices.Clone(e.View.Live)
 		all.AndNot(b)
 		return all, nil
 	case *query.Word:
@@ -88,11 +88,11 @@ func (e *evaluator) eval(n query.Node) (index.Set, error) {
 	case *query.Condition:
 		return e.condition(n)
 	}
-	panic("archive: a node of no kind")
+	panic("terms: a node of no kind")
 }
 
 // word finds a word, a run of words, or the beginning of one.
-func (e *evaluator) word(n *query.Word) (index.Set, error) {
+func (e *Finder) word(n *query.Word) (index.Set, error) {
 	w := query.Words(n.Text)
 	if n.Prefix {
 		return e.ending(w)
@@ -109,17 +109,17 @@ func (e *evaluator) word(n *query.Word) (index.Set, error) {
 		if err != nil {
 			return nil, err
 		}
-		err = e.v.Postings(b, index.FieldNames, []byte(namesField+index.Sep+name))
+		err = e.View.Postings(b, index.FieldNames, []byte(namesField+index.Sep+name))
 	}
 	return b, err
 }
 
 // run finds words in a row: each of them, and each two neighbours.
-func (e *evaluator) run(w []string) (index.Set, error) {
-	all, err := e.v.Term(index.FieldWords, w[0])
+func (e *Finder) run(w []string) (index.Set, error) {
+	all, err := e.View.Term(index.FieldWords, w[0])
 	for i := 1; i < len(w) && err == nil; i++ {
 		var b index.Set
-		if b, err = e.v.Term(index.FieldWords, w[i-1]+" "+w[i]); err == nil {
+		if b, err = e.View.Term(index.FieldWords, w[i-1]+" "+w[i]); err == nil {
 			all.And(b)
 		}
 	}
@@ -127,11 +127,11 @@ func (e *evaluator) run(w []string) (index.Set, error) {
 }
 
 // ending finds words that begin so; a run of them where it has blanks.
-func (e *evaluator) ending(w []string) (index.Set, error) {
-	all := index.NewSet(e.v.Numbers)
+func (e *Finder) ending(w []string) (index.Set, error) {
+	all := index.NewSet(e.View.Numbers)
 	prefix := strings.Join(w[max(len(w)-2, 0):], " ")
 	err := e.union(all, index.FieldWords, func(add func(string)) error {
-		return e.v.Prefixed(index.FieldWords, prefix, func(term string, _ uint64) bool {
+		return e.View.Prefixed(index.FieldWords, prefix, func(term string, _ uint64) bool {
 			// A pair begins with the word too; only what ends with it is meant.
 			if strings.Count(term, " ") == strings.Count(prefix, " ") {
 				add(term)
@@ -149,13 +149,13 @@ func (e *evaluator) ending(w []string) (index.Set, error) {
 }
 
 // union adds the documents of all terms that list gives.
-func (e *evaluator) union(into index.Set, field string, list func(add func(string)) error) error {
+func (e *Finder) union(into index.Set, field string, list func(add func(string)) error) error {
 	var terms []string
 	if err := list(func(t string) { terms = append(terms, t) }); err != nil {
 		return err
 	}
 	for _, t := range terms {
-		if err := e.v.Postings(into, field, []byte(t)); err != nil {
+		if err := e.View.Postings(into, field, []byte(t)); err != nil {
 			return err
 		}
 	}
@@ -163,12 +163,12 @@ func (e *evaluator) union(into index.Set, field string, list func(add func(strin
 }
 
 // field finds a value of a field.
-func (e *evaluator) field(n *query.Field) (index.Set, error) {
+func (e *Finder) field(n *query.Field) (index.Set, error) {
 	want := query.Folded(n.Value)
 	if n.Prefix {
-		all := index.NewSet(e.v.Numbers)
+		all := index.NewSet(e.View.Numbers)
 		err := e.union(all, index.FieldNames, func(add func(string)) error {
-			return e.v.Prefixed(index.FieldNames, n.Field+index.Sep+want, func(term string, _ uint64) bool {
+			return e.View.Prefixed(index.FieldNames, n.Field+index.Sep+want, func(term string, _ uint64) bool {
 				add(term)
 				return true
 			})
@@ -177,16 +177,16 @@ func (e *evaluator) field(n *query.Field) (index.Set, error) {
 	}
 	w := query.Words(n.Value)
 	if len(w) > maxRun { // the index holds shorter runs only
-		all, err := e.v.Term(index.FieldNames, n.Field+index.Sep+strings.Join(w[:maxRun], " "))
+		all, err := e.View.Term(index.FieldNames, n.Field+index.Sep+strings.Join(w[:maxRun], " "))
 		for i := 1; i+maxRun <= len(w) && err == nil; i++ {
 			var b index.Set
-			if b, err = e.v.Term(index.FieldNames, n.Field+index.Sep+strings.Join(w[i:i+maxRun], " ")); err == nil {
+			if b, err = e.View.Term(index.FieldNames, n.Field+index.Sep+strings.Join(w[i:i+maxRun], " ")); err == nil {
 				all.And(b)
 			}
 		}
 		return all, err
 	}
-	b, err := e.v.Term(index.FieldNames, n.Field+index.Sep+want)
+	b, err := e.View.Term(index.FieldNames, n.Field+index.Sep+want)
 	if err != nil || b.Count() > 0 {
 		return b, err
 	}
@@ -198,7 +198,7 @@ func (e *evaluator) field(n *query.Field) (index.Set, error) {
 		if err != nil {
 			return nil, err
 		}
-		err = e.v.Postings(b, index.FieldNames, []byte(n.Field+index.Sep+name))
+		err = e.View.Postings(b, index.FieldNames, []byte(n.Field+index.Sep+name))
 	}
 	return b, err
 }
@@ -211,7 +211,7 @@ const (
 
 // nearest finds the names of a field that are spelled nearly so, all of the
 // least distance, and notes what it took.
-func (e *evaluator) nearest(field, typed string) ([]string, error) {
+func (e *Finder) nearest(field, typed string) ([]string, error) {
 	want := query.Folded(typed)
 	letters := len([]rune(want))
 	off := 0
@@ -227,7 +227,7 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 	var candidates []string
 	prefix := field + index.Sep
 	var err error
-	for _, v := range e.together() {
+	for _, v := range e.Together() {
 		if err == nil {
 			err = v.Near(index.FieldNames, prefix+want, prefix, off, func(term string, _ uint64) bool {
 				candidates = append(candidates, term)
@@ -254,29 +254,29 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 		names = append(names, name)
 	}
 	if len(names) > 0 {
-		e.notes = append(e.notes, "nothing is called “"+typed+"”; taken as "+strings.Join(names, ", "))
+		e.Notes = append(e.Notes, "nothing is called “"+typed+"”; taken as "+strings.Join(names, ", "))
 	}
 	return names, err
 }
 
 // item finds levels or parts that have all that is wanted.
-func (e *evaluator) item(n *query.Item) (index.Set, error) {
-	all := slices.Clone(e.v.Live)
+func (e *Finder) item(n *query.Item) (index.Set, error) {
+	all := slices.Clone(e.View.Live)
 	var err error
 	want := func(term string) {
 		if err != nil {
 			return
 		}
 		var b index.Set
-		if b, err = e.v.Term(index.FieldItems, term); err == nil {
+		if b, err = e.View.Term(index.FieldItems, term); err == nil {
 			all.And(b)
 		}
 	}
 	for i := range n.Exact {
-		x := elementTerm(&n.Exact[i].Quantity)
+		x := elementOf(&n.Exact[i].Quantity)
 		want(n.Item + index.Sep + index.Sep + x)
 		for k := range i {
-			want(pairTerm(n.Item, x, elementTerm(&n.Exact[k].Quantity)))
+			want(pairTerm(n.Item, x, elementOf(&n.Exact[k].Quantity)))
 		}
 		for _, w := range n.Words {
 			want(n.Item + index.Sep + w + index.Sep + x)
@@ -289,8 +289,8 @@ func (e *evaluator) item(n *query.Item) (index.Set, error) {
 }
 
 // condition finds values that meet an interval.
-func (e *evaluator) condition(n *query.Condition) (index.Set, error) {
-	all := index.NewSet(e.v.Numbers)
+func (e *Finder) condition(n *query.Condition) (index.Set, error) {
+	all := index.NewSet(e.View.Numbers)
 	low, high := endsOf(n)
 	err := e.union(all, index.FieldValues, func(add func(string)) error {
 		return e.values(n.Path, low, high, add)
@@ -299,7 +299,7 @@ func (e *evaluator) condition(n *query.Condition) (index.Set, error) {
 		return nil, err
 	}
 	err = e.union(all, index.FieldRanges, func(add func(string)) error {
-		return e.v.Prefixed(index.FieldRanges, n.Path+index.Sep, func(term string, _ uint64) bool {
+		return e.View.Prefixed(index.FieldRanges, n.Path+index.Sep, func(term string, _ uint64) bool {
 			l, h, _ := strings.Cut(term[len(n.Path)+1:], index.Sep)
 			if low.below(h) && high.above(l) {
 				add(term)
@@ -328,18 +328,18 @@ func endsOf(n *query.Condition) (low, high end) {
 		if b.Unbounded {
 			return end{unbounded: true}
 		}
-		v, _ := query.SI(b.Value, n.Unit)
-		return end{at: index.Sortable(v), open: b.Open}
+		return end{at: index.Sortable(b.Value), open: b.Open}
 	}
-	return spell(n.Low), spell(n.High)
+	from, to := n.InBase()
+	return spell(from), spell(to)
 }
 
 // values gives the terms whose union is the interval: whole leading digits
 // inside it, and single values at its edges.
-func (e *evaluator) values(path string, low, high end, add func(string)) error {
+func (e *Finder) values(path string, low, high end, add func(string)) error {
 	single := func(from, to string) error {
 		mark := path + index.NumberMark
-		return e.v.Scan(index.FieldValues, mark+from, mark+to, func(term string, _ uint64) bool {
+		return e.View.Scan(index.FieldValues, mark+from, mark+to, func(term string, _ uint64) bool {
 			if at := term[len(mark):]; low.below(at) && high.above(at) {
 				add(term)
 			}
@@ -351,7 +351,7 @@ func (e *evaluator) values(path string, low, high end, add func(string)) error {
 		return single(low.at, high.at)
 	}
 	mark := path + index.BucketMark
-	err := e.v.Prefixed(index.FieldValues, mark, func(term string, _ uint64) bool {
+	err := e.View.Prefixed(index.FieldValues, mark, func(term string, _ uint64) bool {
 		at := term[len(mark):]
 		if !high.unbounded && at >= index.Bucket(high.at) {
 			return false
@@ -376,17 +376,17 @@ const (
 	namePoints    = 1
 )
 
-// rank gives points to the documents of a set, by number: how many of the
+// Rank gives points to the documents of a set, by number: how many of the
 // words asked for are in the names of what they are about. Nil where no word
 // was asked for.
-func (e *evaluator) rank(root query.Node, in index.Set) (points []int32, err error) {
+func (e *Finder) Rank(root query.Node, in index.Set) (points []int32, err error) {
 	query.Leaves(root, func(n query.Node) {
 		w, ok := n.(*query.Word)
 		if !ok || err != nil {
 			return
 		}
 		if points == nil {
-			points = make([]int32, e.v.Numbers)
+			points = make([]int32, e.View.Numbers)
 		}
 		names := w.Near
 		if names == nil {
@@ -398,7 +398,7 @@ func (e *evaluator) rank(root query.Node, in index.Set) (points []int32, err err
 		}{{"name", productPoints}, {"maker", productPoints}, {"model", productPoints}, {namesField, namePoints}} {
 			for _, name := range names {
 				var b index.Set
-				if b, err = e.v.Term(index.FieldNames, f.field+index.Sep+name); err != nil {
+				if b, err = e.View.Term(index.FieldNames, f.field+index.Sep+name); err != nil {
 					return
 				}
 				b.And(in)
@@ -410,4 +410,17 @@ func (e *evaluator) rank(root query.Node, in index.Set) (points []int32, err err
 		}
 	})
 	return points, err
+}
+
+// PartsOf gives for an index whether words are a kind of part that the archive holds.
+func PartsOf(v *index.View) func(words string) bool {
+	return func(words string) (ok bool) {
+		defer func() {
+			if recover() != nil {
+				v.Broken.Store(true)
+			}
+		}()
+		ok, err := v.Has(index.FieldNames, partsField+index.Sep+words)
+		return ok && err == nil
+	}
 }
