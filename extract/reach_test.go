@@ -98,7 +98,7 @@ func TestReachesHeld(t *testing.T) {
 		{"topology", func(n int) string {
 			return "Open it up. A transistor of 700 volts, " + well(n) + "quasi resonant."
 		}, 9},
-		{"total", func(n int) string { return "Outputs. USB-C1 gives 60 watts. The total " + well(n) + "is 100 watts." }, 7},
+		{"total", func(n int) string { return "Outputs. USB-C1 gives 20 volts 3 amps. The total " + well(n) + "is 100 watts." }, 7},
 		{"total_behind", func(n int) string {
 			return "USB-C1 gives 20 volts 3 amps, 63 watts " + well(n) + "total."
 		}, 1},
@@ -165,7 +165,7 @@ func TestReaches(t *testing.T) {
 		{"closer", "Test. The standby of the unit under this current is 0.3 milliamps.", "sleep_current", "", ""},
 		{"closer", "Test. The standby of the unit under this load current is 0.3 milliamps.", "output_current", "", ""},
 		{"change", "Test. It changes over of the unit under this load here current 20 milliseconds.", "changeover_time", "", ""},
-		{"change", "Test. It changes over of the unit under this load here again current 20 milliseconds.", "duration", "", ""},
+		{"change", "Test. It changes over of the unit under this load here again current 20 milliseconds.", "", "", ""},
 		{"spot_behind", "Thermals. Bottom: 68 degrees on the top.", "temperature", "", "top"},
 		{"spot_behind", "Thermals. Bottom: 68 degrees on the very top.", "temperature", "", "bottom"},
 		{"port_words", "Test. We draw 20 watts out of the port type C, and 5 volts from the USB A.", "condition_power", "USB-C", ""},

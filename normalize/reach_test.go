@@ -48,7 +48,9 @@ func TestReachesHeld(t *testing.T) {
 		{"ratio", func(n int) string {
 			return strings.Repeat("8 watt hours. ", n) + "74 watt hours. We get out 60 watt hours, 81 percent."
 		}, 2, true},
-		{"related", func(n int) string { return "71 watts, " + degrees(n) + "652 watts, 91.8 percent." }, 3, false},
+		{"related", func(n int) string {
+			return "71 watts, " + strings.Repeat("2 kilograms, ", n) + "652 watts, 91.8 percent."
+		}, 3, false},
 		{"related_words", func(n int) string { return "71 watts, " + words(n) + "652 watts, 91.8 percent." }, 36, false},
 		{"time_joint", func(n int) string {
 			return "A load of 65 watts for 1 hour " + strings.Repeat("and ", n) + "48 minutes, 117 watt hours."
@@ -109,7 +111,7 @@ var readWithin = []struct {
 	last     int
 	reads    string
 }{
-	{"pattern", "Tests. 96.3 watt hours, 89.2 percent. | |54.9, 82.4 percent.", "30 degrees, ", 10, "54.9 = 54.9 Wh"},
+	{"pattern", "Tests. 96.3 watt hours, 89.2 percent. | |54.9, 82.4 percent.", "2 kilograms, ", 10, "54.9 = 54.9 Wh"},
 	{"power_behind", "Outputs. USB-C1: 15 volts, three twenty volts, | |60 watts.", "5 percent, ", 1,
 		"three twenty volts = 3 A"},
 }

@@ -120,12 +120,12 @@ func TestRelationIsPricedByChance(t *testing.T) {
 }
 
 // A time in hours and minutes is one value of a relation, by hand: 500 W × 1.8 h is
-// 900 W·h, which 902 is within what a minute is worth; 2.1 A × 3⅓ h is 7 A·h. The minutes
+// 900 W·h, which 902 is within what a minute is worth; 2.1 A × 2⅓ h is 4.9 A·h. The minutes
 // alone make neither.
 func TestRelationTakesMinutesIn(t *testing.T) {
 	for text, want := range map[string]string{
 		"At 500 watts it ran for 1 hour and 48 minutes, so 902 watt hours.":    "500 W; 1 h; 48 min; 902 W.h~",
-		"The load took 2.1 amps for 3 hours 20 minutes, that is 70 amp hours.": "2.1 A; 3 h; 20 min; 7 A.h~",
+		"The load took 2.1 amps for 2 hours 20 minutes, that is 49 amp hours.": "2.1 A; 2 h; 20 min; 4.9 A.h~",
 	} {
 		got, _ := (&Ranker{}).Rank(read(t, text))
 		if said, ok := saidAs(got, want); !ok {

@@ -45,8 +45,8 @@ var weighedReaches = []struct {
 	{"recent_before", "We see 20 volts. | |It was 134 then.", "30 degrees. ", 7},
 	{"recent_behind", "Outputs. 134 at most. | |20 newtons.", "5 percent. ", 2},
 	{"side", "It is 29 centimetres long, | |134 deep.", "2 volts, ", 3},
-	{"same_unit", "My new one has 150 watts | |and my old one had 134.", "well ", 19},
-	{"sum_unit", "The outputs give 155 watts | |together 134 plus 21.", "well ", 59},
+	{"same_unit", "My new one has 150 watts | |and my old one has 134.", "well ", 19},
+	{"sum_unit", "My new one has 155 watts | |together 134 plus 21.", "well ", 59},
 	{"reckoned", "We measured 20 volts and 6.7 amps, | |that is 134.", "well ", 13},
 	{"milli", "The pack draws 5 milliwatts, | |the pack draws 134 million.", "10 grams, ", 3},
 	{"lone_before", "We saw the kilohertz | |134.", "well ", 7},
@@ -88,7 +88,7 @@ func TestWeighedCosts(t *testing.T) {
 		unit      schema.Unit // of the reading of 134; "" for that it is no quantity
 		want      float64
 	}{
-		{"recent_unit 0.05", "We see 20 volts. 30 degrees. It was 134 then.", "V", -math.Log(0.05)},
+		{"recent_unit 0.05", "We measured 20 volts. 30 degrees. It was 134 then.", "V", -math.Log(0.05)},
 		{"only_part 0.7", "Open it up. A transistor of 134.", "V", 0.7},
 		{"only_section 1.4", "Outputs. 134, 20 volts.", "W", 1.4},
 		{"million_alone 0.7", "Open it up. A transistor of 134 million.", "mOhm", 0.7},

@@ -84,7 +84,7 @@ func TestFind(t *testing.T) {
 	for _, c := range []struct{ name, text, title, owner, makers string }{
 		{"a maker before a number and again behind from",
 			"Today we look at the Velmora Ridge 65 , a charger . / The controller is a Tarquell TQ3605 . A capacitor is from Tarquell too .",
-			"Velmora Ridge 65", "Velmora", "Tarquell; Tarquell"},
+			"Velmora Ridge 65", "Velmora", "Velmora; Tarquell; Tarquell"},
 		{"a greeting is no name",
 			"Hello and welcome back . This is the Ostrake Perle 30 , a small charger by Ostrake . / The fuse is 250 . The capacitor is made by Brundel .",
 			"Ostrake Perle 30", "Ostrake", "Ostrake; Ostrake; Brundel"},

@@ -273,7 +273,7 @@ func checkPlaces(t *testing.T, r *schema.Record) {
 // of a chip is.
 func TestNameIsNoPart(t *testing.T) {
 	for text, want := range map[string]int{
-		"Nimbrel NB65T3. Sample number 14 of 20. 4.8 stars on the shop page, " +
+		"This is the Nimbrel NB65T3. Sample number 14 of 20. 4.8 stars on the shop page, " +
 			"20% off with the code, 2 year warranty.": 0,
 		"The Nimbrel NB65T3 wall charger. It weighs 100 grams. Open it. The bridge rectifier is 4 amps. " +
 			"The controller chip is a Tovane TV6513 in SOIC-8.": 2,
