@@ -98,7 +98,9 @@ func TestReachesHeld(t *testing.T) {
 		{"topology", func(n int) string {
 			return "Open it up. A transistor of 700 volts, " + well(n) + "quasi resonant."
 		}, 9},
-		{"total", func(n int) string { return "Outputs. USB-C1 gives 20 volts 3 amps. The total " + well(n) + "is 100 watts." }, 7},
+		{"total", func(n int) string {
+			return "Outputs. USB-C1 gives 20 volts 3 amps. The total " + well(n) + "is 100 watts."
+		}, 7},
 		{"total_behind", func(n int) string {
 			return "USB-C1 gives 20 volts 3 amps, 63 watts " + well(n) + "total."
 		}, 1},
