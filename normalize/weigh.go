@@ -61,7 +61,7 @@ func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least flo
 		total += w * q
 		claim := w * q
 		if r.place > 0 {
-			claim /= e.weights.PlaceSwitch
+			claim /= e.leaving(i)
 		}
 		if claim > top {
 			top = claim
@@ -87,6 +87,15 @@ func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least flo
 	}
 	c.score = c.channel + c.context + c.prior + c.repeat
 	return true
+}
+
+// leaving is how many times likelier a value must make another place than the likeliest
+// by the words of mention i.
+func (e *engine) leaving(i int32) float64 {
+	if m := e.mention(i); m.Places[0].Context.Class.Info().Section == "none" {
+		return e.weights.PlaceLeave
+	}
+	return e.weights.PlaceSwitch
 }
 
 // form is the factor for the number of a candidate in its unit. Candidates of one

@@ -151,6 +151,8 @@ type Weights struct {
 	// how many times likelier a value must make another place than the likeliest by its words, before the value
 	// is given that place
 	PlaceSwitch float64
+	// the same, where the likeliest by its words is no field of the record
+	PlaceLeave float64
 	// how many times beyond the plausible bounds of every place that it may have a value must be, to be beyond
 	// all reason
 	PlaceSlack float64

@@ -39,8 +39,8 @@ func TestDenied(t *testing.T) {
 		{"This is a USB-C cable without an e-marker, 60 watts.", "", "no"},
 		{"This is a USB-C cable. It doesn't have an e-marker, 60 watts.", "", "no"},
 		{"This is a USB-C cable. An e-marker isn't there, 60 watts.", "", "no"},
-		{"This is a USB-C cable. There is an e-marker, no doubt, 100 watts.", "", "yes"},
-		{"This is a USB-C cable. No doubt there is an e-marker, 100 watts.", "", "yes"},
+		{"This is a USB-C cable. There is an e-marker, no doubt, and it is 2 meters long.", "", "yes"},
+		{"This is a USB-C cable. No doubt there is an e-marker, and it is 2 meters long.", "", "yes"},
 	} {
 		rec := readTalk(t, tt.text)
 		if got := strings.Join(rec.Product.Marks, " "); got != tt.marks {
